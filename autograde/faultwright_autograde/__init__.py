@@ -1,0 +1,1 @@
+"""Papers, marking, gradebook glue and reports: from a record to a mark that says why."""

@@ -1,0 +1,1 @@
+"""The course as data: circuits, lessons and paper blueprints, with hardly any code."""

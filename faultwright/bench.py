@@ -1,0 +1,80 @@
+"""The bench: a machine with a hidden fault, the meter, and the record of everything done on it.
+
+This is what a front end drives. It keeps the record in order and, given a file, saves it at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from .circuit import Circuit
+from .faults import Fault
+from .files import read_json, write_json
+from .machine import Machine, Step
+from .meter import CONTINUITY, DIODE, OHMS, Probe, Reading, read
+from .moves import REST, Move, parse_move
+from .record import Action, Inspected, Measured, Observed, Record, parse_record, record_as_json
+
+
+class Bench:
+    """One machine on the bench. The faults are known here: a bench in the student's own kernel cannot hide them."""
+
+    def __init__(self, circuit: Circuit, faults: Iterable[Fault] = (), *, file: Path | None = None) -> None:
+        """Set the machine up at rest; with a ``file`` that holds a record, take that work up again."""
+        self.circuit = circuit
+        self._faults = tuple(faults)
+        self.machine = Machine(circuit, self._faults)
+        self.actions: list[Action] = []
+        self.step: Step = self.machine.step(Move(REST))
+        self.file = file
+        if file is not None and file.exists():
+            self._take_up(parse_record(read_json(file), circuit, file.name))
+
+    def _take_up(self, record: Record) -> None:
+        for action in record.actions:
+            if isinstance(action, Move):
+                self.step = self.machine.move(action)
+            self.actions.append(action)
+
+    @property
+    def record(self) -> Record:
+        """The record so far."""
+        return Record(self.circuit.name, tuple(self.actions))
+
+    def _note(self, action: Action) -> int:
+        self.actions.append(action)
+        if self.file is not None:
+            write_json(self.file, record_as_json(self.record))
+        return len(self.actions) - 1
+
+    def move(self, move: str) -> Step:
+        """Make a move, note it and return what is seen. Raises Refused for a move that does not exist."""
+        parsed = parse_move(move, self.circuit)
+        self.step = self.machine.move(parsed)
+        self._note(parsed)
+        return self.step
+
+    def try_reading(self, probe: Probe) -> Reading:
+        """Return what the meter shows without noting it: a live display."""
+        return read(self.machine, probe)
+
+    def read(self, probe: Probe, *, expected: float | None = None, note: str = "") -> tuple[int, Reading]:
+        """Take a reading and note it; return its number in the record and the reading."""
+        reading = read(self.machine, probe)
+        energised = probe.mode in (OHMS, CONTINUITY, DIODE) and not probe.alone and self.machine.delivers()
+        return self._note(Measured(probe, reading, expected, energised=energised, note=note)), reading
+
+    def observe(self, *names: str) -> int:
+        """Note what the machine is seen to do (all of it, or the named behaviours); return the number in the record."""
+        seen = self.machine.seen()
+        return self._note(Observed({name: seen[name] for name in (names or seen)}))
+
+    def inspect(self, at: str, seen: str) -> int:
+        """Note what inspection of a place showed; return its number in the record."""
+        return self._note(Inspected(at, seen))
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the record as JSON."""
+        return record_as_json(self.record)

@@ -1,0 +1,150 @@
+"""The circuit as its author wrote it: parts, wires, controls and what the machine does.
+
+A description holds no voltages and no history; those belong to a machine (``machine.py``). Terminals
+are written ``PART:PIN`` (IEC 61666); ``FRAME`` is the machine's metal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from . import conductors
+
+FRAME = "FRAME"
+
+
+@dataclass(frozen=True, slots=True)
+class Control:
+    """Something the operator moves; ``positions[0]`` is its position at rest."""
+
+    name: str
+    label: str
+    positions: tuple[str, ...]
+    springs_to: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Contact:
+    """A contact between two pins, closed in the named positions (or ``energised`` / ``released``)."""
+
+    pins: tuple[str, str]
+    closed_in: tuple[str, ...]
+
+    @property
+    def name(self) -> str:
+        """The contact as the trade writes it: ``13-14``."""
+        return "-".join(self.pins)
+
+
+@dataclass(frozen=True)
+class Part:
+    """A part of the machine. ``values`` holds every property of its kind, in base units, defaults included."""
+
+    name: str
+    kind: str
+    values: Mapping[str, float | str] = field(default_factory=dict)
+    contacts: tuple[Contact, ...] = ()
+    control: str | None = None
+
+    def number(self, key: str) -> float:
+        """Return a numeric property (Ω, V, A, W)."""
+        return float(self.values[key])
+
+
+@dataclass(frozen=True)
+class Wire:
+    """A wire between two terminals; ``start`` is its ``from`` end. Area in mm², length in m, °C."""
+
+    name: str
+    start: str
+    end: str
+    area: float | None = 1.5
+    length: float = 1.0
+    gauge: float | None = None
+    conductor_class: int = 5
+    temperature: float = 20.0
+    given_resistance: float | None = None
+    colour: str = ""
+
+    @cached_property
+    def resistance(self) -> float:
+        """The wire's resistance in Ω: as given, or from area, length, class and temperature."""
+        if self.given_resistance is not None:
+            return self.given_resistance
+        return conductors.wire_resistance(
+            length=self.length,
+            area=self.area,
+            gauge=self.gauge,
+            conductor_class=self.conductor_class,
+            celsius=self.temperature,
+        )
+
+
+LATCHED = "latched"
+
+
+@dataclass(frozen=True, slots=True)
+class Behaviour:
+    """Something the machine is seen to do.
+
+    ``kind`` is the kind of part it follows (``motor``, ``lamp`` …) with ``part`` its name, or
+    ``latched`` with the entries that start and keep it.
+    """
+
+    name: str
+    kind: str
+    part: str = ""
+    starts_when: tuple[str, ...] = ()
+    keeps_while: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SafetyNote:
+    """A caution with its signal word (ISO 3864-2: danger, warning, caution, notice)."""
+
+    signal: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Circuit:
+    """A whole circuit. ``reach`` maps a terminal to what must be unplugged before it can be probed (or ``""``)."""
+
+    name: str
+    title: str
+    nominal: float
+    parts: Mapping[str, Part]
+    wires: Mapping[str, Wire]
+    controls: Mapping[str, Control] = field(default_factory=dict)
+    behaviour: Mapping[str, Behaviour] = field(default_factory=dict)
+    safety: tuple[SafetyNote, ...] = ()
+    reach: Mapping[str, str] = field(default_factory=dict)
+    paths: tuple[tuple[str, ...], ...] = ()
+
+    @cached_property
+    def wired(self) -> Mapping[str, tuple[str, ...]]:
+        """Terminal → the names of the wires that land there; only terminals with a wire."""
+        landing: dict[str, tuple[str, ...]] = {}
+        for wire in self.wires.values():
+            for terminal in dict.fromkeys((wire.start, wire.end)):
+                landing[terminal] = (*landing.get(terminal, ()), wire.name)
+        return landing
+
+    def rest(self) -> dict[str, str]:
+        """Return every control in its first position."""
+        return {control.name: control.positions[0] for control in self.controls.values()}
+
+    def states(self) -> Iterator[dict[str, str]]:
+        """Yield every combination of control positions, the last control changing fastest, rest first."""
+        states: list[dict[str, str]] = [{}]
+        for control in self.controls.values():
+            states = [state | {control.name: position} for state in states for position in control.positions]
+        yield from states
+
+
+def split_terminal(terminal: str) -> tuple[str, str]:
+    """Return part and pin of ``PART:PIN``; the pin is empty for a bare name such as ``FRAME``."""
+    part, _, pin = terminal.partition(":")
+    return part, pin

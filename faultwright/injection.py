@@ -1,0 +1,101 @@
+"""What faults change in a circuit, gathered in one object that the network is built from.
+
+Faults edit elements; conductances are then summed anew. Nothing is ever subtracted to undo a fault.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from .circuit import FRAME, Circuit
+from .faults import COIL_SHORT, LEAK, SHORT, Fault
+from .parts import branches
+
+
+@dataclass
+class Injection:
+    """The edits, keyed by place: a wire, ``PART``, ``PART CONTACT``, ``X1:2`` or a joint ``PART:PIN``.
+
+    ``series`` in Ω; ``shorted`` the resistance in Ω that takes the element's place; ``fixed`` holds contacts
+    that no longer move (True: closed); ``extra`` branches ``(name, a, b, Ω)`` between terminals.
+    """
+
+    broken: set[str] = field(default_factory=set)
+    series: dict[str, float] = field(default_factory=dict)
+    shorted: dict[str, float] = field(default_factory=dict)
+    fixed: dict[str, bool] = field(default_factory=dict)
+    sticking: set[str] = field(default_factory=set)
+    discharged: set[str] = field(default_factory=set)
+    reversed: set[str] = field(default_factory=set)
+    swapped: dict[str, str] = field(default_factory=dict)
+    extra: list[tuple[str, str, str, float]] = field(default_factory=list)
+    shorts_wire: bool = False
+
+    def add_series(self, place: str, value: float) -> None:
+        """Put ``value`` Ω in series at a place; two such faults add up."""
+        self.series[place] = self.series.get(place, 0.0) + value
+
+
+def inject(circuit: Circuit, faults: Iterable[Fault]) -> Injection:
+    """Return what ``faults`` change; their values are in place already (``parse_fault`` sets defaults)."""
+    edits = Injection()
+    for fault in faults:
+        _inject_one(edits, circuit, fault)
+    return edits
+
+
+def first_supply(circuit: Circuit) -> str | None:
+    """Return the ``+`` terminal of the first source, where a wire shorted to supply ends."""
+    return next((f"{part.name}:+" for part in circuit.parts.values() if part.kind in ("battery", "supply")), None)
+
+
+def _inject_one(edits: Injection, circuit: Circuit, fault: Fault) -> None:
+    place, value = fault.place, fault.value or 0.0
+    part = circuit.parts.get(place)
+    key, mode = place, fault.mode
+    if part is not None:
+        key, mode = _element(part.name, mode, [branch.name for branch in branches(part)])
+    match mode:
+        case "open":
+            edits.broken.add(key)
+        case "resistance":
+            edits.add_series(key, value)
+        case "stuck open" | "stuck closed":
+            edits.fixed[key] = mode == "stuck closed"
+        case "sticking":
+            edits.sticking.add(place)
+        case "shorted":
+            edits.shorted[key] = COIL_SHORT if key.endswith(" coil") else SHORT
+        case "discharged":
+            edits.discharged.add(place)
+        case "reversed":
+            edits.reversed.add(place)
+        case "leaky":
+            edits.extra.append((fault.name, f"{place}:A", f"{place}:K", LEAK))
+        case "shorted to ground":
+            edits.shorts_wire = True
+            edits.extra.append((fault.name, circuit.wires[place].start, FRAME, SHORT))
+        case "shorted to supply":
+            edits.shorts_wire = True
+            edits.extra.append((fault.name, circuit.wires[place].start, first_supply(circuit) or FRAME, SHORT))
+        case _:
+            _swap(edits, place, mode.removeprefix("swapped with "))
+
+
+def _element(part: str, mode: str, names: list[str]) -> tuple[str, str]:
+    """Return the element that a part's fault lies in and the plain mode: ``K1``, ``30-87 stuck open`` → …"""
+    for name in names:
+        if name and mode.startswith(f"{name} "):
+            return f"{part} {name}", mode.removeprefix(f"{name} ")
+    only = names[0] if len(names) == 1 else ""
+    return (f"{part} {only}" if only else part), mode
+
+
+def _swap(edits: Injection, first: str, second: str) -> None:
+    """Exchange what lands on the ``b`` half of two pins of a connector."""
+    ends = []
+    for place in (first, second):
+        connector, _, pin = place.partition(":")
+        ends.append(f"{connector}:b{pin}")
+    edits.swapped[ends[0]], edits.swapped[ends[1]] = ends[1], ends[0]

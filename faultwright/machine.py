@@ -1,0 +1,174 @@
+"""A machine in use: circuit, faults and moves, with everything that has a history.
+
+Relays, blown fuses, sticking contacts and latched behaviours depend on what was done before; the rest
+follows from the state. Faults that a repair has cured are gone for good; ``rest`` starts the operator's
+day over (controls, fuses, relays, wiring), not the repairs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from .behaviour import Seen, lamp_word, latched, plain
+from .circuit import Circuit
+from .faults import Fault, cures
+from .moves import NOTHING, REST, SET, Move, parse_move
+from .network import Network, Wiring, build
+from .solve import Settled, Solver
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """What is seen after a move: the controls, the behaviours, test lamps, buzzing relays and blown fuses."""
+
+    move: Move
+    state: Mapping[str, str]
+    seen: Mapping[str, Seen]
+    test_lamps: Mapping[str, str] = field(default_factory=dict)
+    buzzes: tuple[str, ...] = ()
+    blown: tuple[str, ...] = ()
+
+    def as_json(self) -> dict[str, object]:
+        """The step as the command line's JSON gives it."""
+        return {
+            "move": str(self.move),
+            "state": dict(self.state),
+            "seen": dict(self.seen),
+            "test_lamps": dict(self.test_lamps),
+            "buzzes": list(self.buzzes),
+            "blown": list(self.blown),
+        }
+
+
+class Machine:
+    """A machine that can be operated, taken apart and repaired, one move after the other, from rest."""
+
+    def __init__(self, circuit: Circuit, faults: Iterable[Fault] = ()) -> None:
+        """Put the machine at rest with these faults in it."""
+        self.circuit = circuit
+        self.faults: tuple[Fault, ...] = tuple(faults)
+        self._to_rest()
+
+    def _to_rest(self) -> None:
+        self.state = self.circuit.rest()
+        self.before = dict(self.state)
+        self.wiring = Wiring()
+        self.disturbed = ""
+        self.relays: dict[str, bool] = {}
+        self.blown: frozenset[str] = frozenset()
+        self.latched: dict[str, bool] = {}
+        self._solver: Solver | None = None
+        self._settle()
+
+    # The electrics as they stand
+
+    def present(self) -> tuple[Fault, ...]:
+        """Return the faults that are there now; an intermittent one only while its place is disturbed."""
+        return tuple(fault for fault in self.faults if not fault.disturbed or fault.place == self.disturbed)
+
+    def network(self, *, ammeter: tuple[str, float] | None = None, alone: str | None = None) -> Network:
+        """Return the network as wired now, with an ammeter put in or a part measured in the hand."""
+        return build(self.circuit, self.present(), self.wiring, ammeter=ammeter, alone=alone)
+
+    @property
+    def solver(self) -> Solver:
+        """The solver of the network as wired now; kept until the wiring or the faults change."""
+        if self._solver is None:
+            self._solver = Solver(self.network())
+        return self._solver
+
+    def positions(self) -> dict[str, str]:
+        """Return each switch's position: its control's, or the one before the last move where it sticks."""
+        sticking = self.solver.network.sticking
+        return {
+            part.name: (self.before if part.name in sticking else self.state)[part.control]
+            for part in self.circuit.parts.values()
+            if part.control is not None
+        }
+
+    def _settle(self) -> None:
+        self.settled: Settled = self.solver.settle(self.positions(), self.relays, self.blown)
+        self.relays, self.blown = self.settled.relays, self.settled.blown
+        self.plainly_seen = plain(self.solver, self.settled, self.circuit.behaviour)
+        self.latched = latched(self.circuit.behaviour, self.plainly_seen, self.latched, self.state)
+
+    # Moves
+
+    def move(self, move: Move | str) -> Step:
+        """Make a move and return what is seen. Raises Refused for a move that the circuit does not have."""
+        if isinstance(move, str):
+            move = parse_move(move, self.circuit)
+        if move.verb == REST:
+            self._to_rest()
+            return self.step(move)
+        self.before = dict(self.state)
+        if move.verb == SET:
+            self.state[move.target] = move.value
+        else:
+            self._take_apart_or_mend(move)
+            self._solver = None
+        self._settle()
+        return self.step(move)
+
+    def _take_apart_or_mend(self, move: Move) -> None:
+        wiring, pair = self.wiring, (move.target, move.value)
+        match move.verb:
+            case "unplug":
+                self.wiring = replace(wiring, unplugged=wiring.unplugged | {move.target})
+            case "mate":
+                self.wiring = replace(wiring, unplugged=wiring.unplugged - {move.target})
+            case "bridge":
+                self.wiring = replace(wiring, bridges=_with(wiring.bridges, pair))
+            case "unbridge":
+                self.wiring = replace(wiring, bridges=_without(wiring.bridges, pair))
+            case "load":
+                self.wiring = replace(wiring, loads=_with(wiring.loads, pair))
+            case "unload":
+                self.wiring = replace(wiring, loads=_without(wiring.loads, pair))
+            case "disturb":
+                self.disturbed = "" if move.target == NOTHING else move.target
+            case "repair":
+                self.faults = tuple(fault for fault in self.faults if not cures(move.target, move.value, fault))
+                if move.value == "replace":
+                    self.blown -= {move.target}
+
+    def step(self, move: Move) -> Step:
+        """Return what is seen now, as after ``move``."""
+        return Step(
+            move=move,
+            state=dict(self.state),
+            seen=self.seen(),
+            test_lamps=self._test_lamps(),
+            buzzes=tuple(sorted(self.settled.buzzing)),
+            blown=tuple(sorted(self.blown)),
+        )
+
+    def seen(self) -> dict[str, Seen]:
+        """Return what the machine is seen to do now, in the order of the file."""
+        return {name: self.latched.get(name, self.plainly_seen.get(name)) for name in self.circuit.behaviour}
+
+    def _test_lamps(self) -> dict[str, str]:
+        network = self.solver.network
+        lamps = {}
+        for index, branch in enumerate(network.branches):
+            if branch.name.startswith("load ") and branch.resistance is not None:
+                share = abs(float(self.settled.current(index))) * branch.resistance / self.circuit.nominal
+                lamps[branch.name.removeprefix("load ")] = lamp_word(share)
+        return lamps
+
+    def delivers(self) -> bool:
+        """Say whether any source delivers current now: ohms are not to be taken then."""
+        network = self.solver.network
+        least = network.circuit.nominal * 1e-9  # less than through 1 GΩ is nothing, and covers rounding
+        return any(
+            branch.emf and float(self.settled.current(index)) > least for index, branch in enumerate(network.branches)
+        )
+
+
+def _with(pairs: tuple[tuple[str, str], ...], pair: tuple[str, str]) -> tuple[tuple[str, str], ...]:
+    return pairs if {*pair} in [{*other} for other in pairs] else (*pairs, pair)
+
+
+def _without(pairs: tuple[tuple[str, str], ...], pair: tuple[str, str]) -> tuple[tuple[str, str], ...]:
+    return tuple(other for other in pairs if {*other} != {*pair})

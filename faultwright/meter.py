@@ -1,0 +1,293 @@
+"""The meter: volts, amps, ohms, continuity and diode test, as a part of the circuit that it measures.
+
+6,000 counts, auto range, no random error. The accuracy figures are those of a common handheld meter.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+
+from .circuit import FRAME, Circuit
+from .circuit_file import terminal_mistake
+from .errors import Mistake, Refused, unknown
+from .machine import Machine
+from .network import Network
+from .parts import terminals
+from .solve import Meter, Settled, Solver
+
+OK, OVERLOAD, UNSTEADY, BLOWN, FLOATING, LIVE = "ok", "overload", "unsteady", "blown", "floating", "live"
+STATUSES = (OK, OVERLOAD, UNSTEADY, BLOWN, FLOATING, LIVE)
+
+VOLTS, AMPS, OHMS, CONTINUITY, DIODE = "volts", "amps", "ohms", "continuity", "diode"
+MODES = (VOLTS, AMPS, OHMS, CONTINUITY, DIODE)
+
+COUNTS = 6000
+INPUT_RESISTANCE = 10e6
+"""Ω on volts (OpenStax University Physics 2, 10.4)."""
+SHUNT = 0.01
+"""Ω on amps: a 10 A shunt (common practice)."""
+METER_FUSE = 20.0
+"""A from which the meter's own fuse goes: a 10 A range that bears 20 A for half a minute (common practice)."""
+LIVE_FROM = 0.0001
+"""V across the meter from which a circuit counts as live."""
+BEEPS_BELOW = 50.0
+"""Ω below which continuity beeps."""
+DIODE_CURRENT, DIODE_MOST = 0.001, 3.0
+"""A of the diode test, and V over which it shows OL (common practice)."""
+_DIODE_SOURCE = 1e9
+"""Ω of the diode test's source: so large that its current is steady to a millionth."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Scale:
+    """Unit, first range, last range (in the unit), ± share of reading and ± digits of a mode."""
+
+    unit: str
+    first: float
+    last: float
+    share: float
+    digits: int
+    prefixes: tuple[tuple[float, str], ...]
+
+
+_SCALES = {
+    VOLTS: _Scale("V", 0.6, 1000.0, 0.005, 2, ((1e-3, "m"), (1.0, ""))),
+    DIODE: _Scale("V", 6.0, DIODE_MOST, 0.005, 2, ((1.0, ""),)),
+    AMPS: _Scale("A", 0.06, METER_FUSE, 0.015, 3, ((1e-3, "m"), (1.0, ""))),
+    OHMS: _Scale("Ω", 600.0, 60e6, 0.009, 2, ((1.0, ""), (1e3, "k"), (1e6, "M"))),
+}
+_SCALES[CONTINUITY] = _SCALES[OHMS]
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What the meter shows. ``value`` and ``tolerance`` in V, A or Ω; ``value`` None unless ``status`` is ok.
+
+    ``resolution`` is the last digit in the unit; ``beeps`` only on continuity.
+    """
+
+    value: float | None
+    unit: str
+    display: str
+    status: str
+    tolerance: float
+    resolution: float
+    beeps: bool | None = None
+
+    def as_json(self) -> dict[str, object]:
+        """The reading as the command line's JSON gives it."""
+        found: dict[str, object] = {
+            "value": self.value,
+            "unit": self.unit,
+            "display": self.display,
+            "status": self.status,
+            "tolerance": self.tolerance,
+        }
+        if self.beeps is not None:
+            found["beeps"] = self.beeps
+        return found
+
+
+def show(mode: str, true: float) -> Reading:
+    """Return what the meter shows for a true value in V, A or Ω: ranged, rounded to a digit, or OL."""
+    scale = _SCALES[mode]
+    if abs(true) > scale.last:
+        return _nothing(mode, OVERLOAD, "OL")
+    top = scale.first
+    while abs(_rounded(true, top / COUNTS)) >= top and top < scale.last:
+        top *= 10
+    digit = _digit(top)
+    value = _rounded(true, digit)
+    tolerance = _rounded(scale.share * abs(value) + scale.digits * digit, digit)
+    return Reading(value, scale.unit, _display(scale, value, digit, top), OK, tolerance, digit)
+
+
+def _digit(top: float) -> float:
+    return float(Decimal(repr(top)) / COUNTS)
+
+
+def _rounded(value: float, digit: float) -> float:
+    """Round to a whole number of digits, as decimal numbers are rounded, and return the decimal's float."""
+    step = Decimal(repr(digit))
+    return float((Decimal(repr(float(value))) / step).quantize(Decimal(1), ROUND_HALF_UP) * step) + 0.0
+
+
+def _display(scale: _Scale, value: float, digit: float, top: float) -> str:
+    factor, prefix = max((entry for entry in scale.prefixes if entry[0] <= top), default=scale.prefixes[0])
+    step = Decimal(repr(digit)) / Decimal(repr(factor))
+    exponent = step.normalize().as_tuple().exponent
+    decimals = max(0, -exponent) if isinstance(exponent, int) else 0
+    return f"{Decimal(repr(value)) / Decimal(repr(factor)):.{decimals}f} {prefix}{scale.unit}"
+
+
+def _nothing(mode: str, status: str, display: str) -> Reading:
+    scale = _SCALES[mode]
+    digit = _digit(60.0 if mode == VOLTS else scale.first)
+    return Reading(None, scale.unit, display, status, round(scale.digits * digit, 9), digit)
+
+
+@dataclass(frozen=True, slots=True)
+class Probe:
+    """A measurement: ``mode`` and where the red and black lead are; for amps in series ``red`` is the place
+    that is opened and ``black`` is empty."""
+
+    mode: str
+    red: str
+    black: str = ""
+    alone: str = ""
+    leads: float = 0.0
+
+
+def check_probe(probe: Probe, circuit: Circuit) -> None:
+    """Raise Refused, with the nearest names, for a measurement that cannot be made on this circuit."""
+    mistakes: list[str] = []
+    if probe.mode not in MODES:
+        mistakes.append(unknown("meter mode", probe.mode, MODES))
+    if probe.alone and probe.alone not in circuit.parts:
+        mistakes.append(unknown("part", probe.alone, list(circuit.parts)))
+    if probe.mode == AMPS and not probe.black:
+        places = [*circuit.wires, *(name for name, part in circuit.parts.items() if terminals(part))]
+        if probe.red not in places:
+            mistakes.append(unknown("wire or part", probe.red, places))
+    elif not probe.black:
+        mistakes.append(f"{probe.mode} needs two terminals, red and black")
+    else:
+        for terminal in (probe.red, probe.black):
+            message = terminal_mistake(terminal, circuit.parts)
+            if not message and probe.alone in circuit.parts:
+                own = (*terminals(circuit.parts[probe.alone]), FRAME)
+                message = None if terminal in own else unknown(f"terminal of {probe.alone}", terminal, own)
+            if message:
+                mistakes.append(message)
+    if mistakes:
+        raise Refused([Mistake(message, "meter") for message in dict.fromkeys(mistakes)])
+
+
+def read(machine: Machine, probe: Probe) -> Reading:
+    """Return what the meter shows on a machine as it stands; measuring leaves the machine as it was.
+
+    Raises Refused for an unknown terminal or mode.
+    """
+    check_probe(probe, machine.circuit)
+    if probe.mode == AMPS and not probe.black:
+        return _amps_in_series(machine, probe)
+    solver = Solver(machine.network(alone=probe.alone)) if probe.alone else machine.solver
+    network = solver.network
+    red, black = network.node[probe.red], network.node[probe.black]
+    match probe.mode:
+        case "volts":
+            return _volts(machine, solver, red, black)
+        case "amps":
+            return _amps_across(machine, solver, red, black)
+        case "diode":
+            return _diode_test(machine, solver, red, black)
+    return _ohms(machine, solver, probe, red, black)
+
+
+def _settle(machine: Machine, solver: Solver, meter: Meter) -> Settled:
+    return solver.settle(machine.positions(), machine.relays, machine.blown, meter)
+
+
+def _across(settled: Settled, meter: Meter) -> float:
+    return float(settled.voltages[meter.red] - settled.voltages[meter.black])
+
+
+def _volts(machine: Machine, solver: Solver, red: int, black: int) -> Reading:
+    meter = Meter(red, black, 1 / INPUT_RESISTANCE, protects=True)
+    settled = _settle(machine, solver, meter)
+    if settled.buzzing:
+        return _nothing(VOLTS, UNSTEADY, "----")
+    if settled.between == 0:
+        return _nothing(VOLTS, FLOATING, "0.00 V")
+    return show(VOLTS, _across(settled, meter))
+
+
+def _amps_across(machine: Machine, solver: Solver, red: int, black: int) -> Reading:
+    meter = Meter(red, black, 1 / SHUNT, protects=True)
+    settled = _settle(machine, solver, meter)
+    if settled.buzzing:
+        return _nothing(AMPS, UNSTEADY, "----")
+    if settled.between == 0:
+        return _nothing(AMPS, FLOATING, "0.00 A")
+    return _amps(_across(settled, meter) / SHUNT)
+
+
+def _amps(current: float) -> Reading:
+    return _nothing(AMPS, BLOWN, "----") if abs(current) > METER_FUSE else show(AMPS, current)
+
+
+def _amps_in_series(machine: Machine, probe: Probe) -> Reading:
+    """Open a wire, or a part's first terminal, and put the meter in; current into the part is positive."""
+    part = machine.circuit.parts.get(probe.red)
+    place = terminals(part)[0] if part else probe.red
+    solver = Solver(machine.network(ammeter=(place, SHUNT)))
+    network = solver.network
+    settled = solver.settle(machine.positions(), machine.relays, machine.blown)
+    if settled.buzzing:
+        return _nothing(AMPS, UNSTEADY, "----")
+    index = next(i for i, branch in enumerate(network.branches) if branch.name == place)
+    if not _in_closed_path(network, settled, index):
+        return _nothing(AMPS, FLOATING, "0.00 A")
+    return _amps(float(settled.current(index)))
+
+
+def _in_closed_path(network: Network, settled: Settled, index: int) -> bool:
+    conductances = list(settled.conductances)
+    if not conductances[index]:
+        return False
+    conductances[index] = 0.0
+    return network.joined(conductances, *network.ends[index])
+
+
+def _live(machine: Machine, solver: Solver, red: int, black: int) -> Settled | Reading:
+    """Settle with the meter's own source off; a circuit that still puts a voltage across it is live."""
+    meter = Meter(red, black, 1 / INPUT_RESISTANCE, passive=True, protects=True)
+    settled = _settle(machine, solver, meter)
+    live = settled.buzzing or abs(_across(settled, meter)) > LIVE_FROM
+    return _nothing(OHMS, LIVE, "----") if live else settled
+
+
+def _ohms(machine: Machine, solver: Solver, probe: Probe, red: int, black: int) -> Reading:
+    found = _live(machine, solver, red, black)
+    if isinstance(found, Reading):
+        return found
+    if red == black:
+        true = 0.0
+    else:
+        true = 1 / float(found.between) if found.between else float("inf")
+    true += probe.leads
+    reading = show(probe.mode, true)
+    if probe.mode == CONTINUITY:
+        return Reading(
+            reading.value, reading.unit, reading.display, reading.status, reading.tolerance, reading.resolution,
+            beeps=true < BEEPS_BELOW,
+        )  # fmt: skip
+    return reading
+
+
+def _diode_test(machine: Machine, solver: Solver, red: int, black: int) -> Reading:
+    found = _live(machine, solver, red, black)
+    if isinstance(found, Reading):
+        return _nothing(DIODE, LIVE, "----")
+    if red == black:
+        return show(DIODE, 0.0)
+    emf = DIODE_CURRENT * _DIODE_SOURCE
+    meter = Meter(red, black, 1 / _DIODE_SOURCE, emf, passive=True, protects=True)
+    return show(DIODE, _across(_settle(machine, solver, meter), meter))
+
+
+def agree(one: Reading, other: Reading) -> bool:
+    """Say whether two readings agree: the same status, and values within tolerance and half a digit.
+
+    A floating reading shows zero, so a zero agrees with it.
+    """
+    if {one.status, other.status} == {OK, FLOATING}:
+        shown = one if one.status == OK else other
+        return shown.value == 0
+    if one.status != other.status or one.unit != other.unit:
+        return False
+    if one.value is None or other.value is None:
+        return one.value is other.value
+    allowed = max(one.tolerance + one.resolution / 2, other.tolerance + other.resolution / 2)
+    return abs(one.value - other.value) <= allowed

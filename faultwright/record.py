@@ -1,0 +1,304 @@
+"""The record: moves, readings and observations in the order in which they were done, and replaying it.
+
+Widgets write it and marking replays it, so that a mark follows from what was done, not from a notebook.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from .behaviour import Seen
+from .circuit import Circuit
+from .errors import Mistake, Refused, unknown
+from .faults import Fault, remedies_at
+from .machine import Machine
+from .meter import OK, OVERLOAD, STATUSES, Probe, Reading, agree, check_probe, read, show
+from .moves import Move, parse_move
+
+BENCH = "bench"
+"""``source`` of a reading that was taken on real hardware with a real meter."""
+
+BENCH_SHARE = 0.10
+BENCH_FLOOR = {"V": 0.3, "Ω": 1.0, "A": 0.1}
+"""Tolerance of a reading from real hardware: ±(10 % + this much)."""
+
+MOST_ACTIONS = 2000
+LONGEST_TEXT = 2000
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A reading in a record: where, what was expected beforehand (in the reading's unit), what was shown."""
+
+    probe: Probe
+    reading: Reading
+    expected: float | None = None
+    source: str = ""
+    energised: bool = False
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Observed:
+    """What was seen of some behaviours."""
+
+    seen: Mapping[str, Seen]
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Inspected:
+    """What inspection of a place showed, in words. It says nothing about the electrics."""
+
+    at: str
+    seen: str
+
+
+Action = Move | Measured | Observed | Inspected
+Finding = Measured | Observed
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """What was done on a machine with this circuit, in order."""
+
+    circuit: str
+    actions: tuple[Action, ...] = ()
+
+    def findings(self) -> Iterator[tuple[int, Finding]]:
+        """Yield every reading and observation with its number in the list of actions (from 0)."""
+        for index, action in enumerate(self.actions):
+            if isinstance(action, Measured | Observed):
+                yield index, action
+
+    def moves(self) -> Iterator[Move]:
+        """Yield the moves."""
+        return (action for action in self.actions if isinstance(action, Move))
+
+
+# Reading and writing
+
+
+def parse_record(data: Any, circuit: Circuit, place: str = "record") -> Record:  # noqa: ANN401 - JSON
+    """Return the record in ``data`` (parsed JSON). Raises Refused with every mistake, located by action."""
+    if not isinstance(data, dict):
+        raise Refused(Mistake("a record is a table with 'circuit' and 'actions'", place))
+    mistakes = [
+        Mistake(unknown("entry", key, ["circuit", "actions", "version"]), place)
+        for key in data
+        if key not in ("circuit", "actions", "version")
+    ]
+    if data.get("circuit") != circuit.name:
+        raise Refused(Mistake(f"the record is of circuit {data.get('circuit')!r}, not of {circuit.name!r}", place))
+    actions = data.get("actions")
+    if not isinstance(actions, list):
+        raise Refused([*mistakes, Mistake("'actions' must be a list", place)])
+    if len(actions) > MOST_ACTIONS:
+        raise Refused([*mistakes, Mistake(f"more than {MOST_ACTIONS} actions", place)])
+    found: list[Action] = []
+    for number, entry in enumerate(actions, start=1):
+        try:
+            found.append(_parse_action(entry, circuit))
+        except Refused as error:
+            mistakes += [
+                Mistake(
+                    f"{mistake.place}: {mistake.message}" if mistake.place else mistake.message,
+                    f"{place}, action {number}",
+                )
+                for mistake in error.mistakes
+            ]
+    if mistakes:
+        raise Refused(mistakes)
+    return Record(circuit.name, tuple(found))
+
+
+def _parse_action(entry: Any, circuit: Circuit) -> Action:  # noqa: ANN401 - JSON
+    kinds = ("move", "read", "see", "inspect")
+    if not isinstance(entry, dict) or len(entry) != 1 or next(iter(entry)) not in kinds:
+        raise Refused(f"an action is a table with one of: {', '.join(kinds)}")
+    kind, content = next(iter(entry.items()))
+    if kind == "move":
+        if not isinstance(content, str):
+            raise Refused("a move is text")
+        return parse_move(content, circuit)
+    if not isinstance(content, dict):
+        raise Refused(f"{kind!r} must be a table")
+    if kind == "see":
+        return _parse_observed(content, circuit)
+    return _parse_measured(content, circuit) if kind == "read" else _parse_inspected(content, circuit)
+
+
+def _parse_observed(content: dict[str, Any], circuit: Circuit) -> Observed:
+    wrong = [unknown("behaviour", name, list(circuit.behaviour)) for name in content if name not in circuit.behaviour]
+    wrong += [
+        f"{name} is {value!r}; it must be {_allowed_seen(circuit, name)}"
+        for name, value in content.items()
+        if name in circuit.behaviour and not _can_be_seen(circuit, name, value)
+    ]
+    if wrong:
+        raise Refused([Mistake(message) for message in wrong])
+    return Observed(dict(content))
+
+
+def _can_be_seen(circuit: Circuit, name: str, value: object) -> bool:
+    if value is None:
+        return True
+    return value in ("off", "dim", "lit") if circuit.behaviour[name].kind == "lamp" else isinstance(value, bool)
+
+
+def _allowed_seen(circuit: Circuit, name: str) -> str:
+    return "off, dim or lit" if circuit.behaviour[name].kind == "lamp" else "true or false"
+
+
+def _parse_inspected(content: dict[str, Any], circuit: Circuit) -> Inspected:
+    if set(content) != {"at", "seen"} or not all(isinstance(text, str) for text in content.values()):
+        raise Refused("an inspection has 'at' and 'seen', both text")
+    if content["at"] not in (*remedies_at(circuit), *circuit.parts, *circuit.wires):
+        raise Refused(unknown("place", content["at"], [*circuit.parts, *circuit.wires]))
+    return Inspected(content["at"], content["seen"][:LONGEST_TEXT])
+
+
+_READ = (
+    "meter",
+    "red",
+    "black",
+    "expected",
+    "value",
+    "unit",
+    "status",
+    "source",
+    "alone",
+    "leads",
+    "energised",
+    "note",
+)
+
+
+def _parse_measured(content: dict[str, Any], circuit: Circuit) -> Measured:
+    wrong = [unknown("entry", key, list(_READ)) for key in content if key not in _READ]
+    for key in ("meter", "red", "black", "unit", "status", "source", "alone", "note"):
+        if not isinstance(content.get(key, ""), str):
+            wrong.append(f"{key!r} must be text")
+    for key in ("expected", "value", "leads"):
+        number = content.get(key)
+        if number is not None and (isinstance(number, bool) or not isinstance(number, int | float)):
+            wrong.append(f"{key!r} must be a number or null")
+    if not isinstance(content.get("energised", False), bool):
+        wrong.append("'energised' must be true or false")
+    if wrong:
+        raise Refused([Mistake(message) for message in wrong])
+    probe = Probe(
+        content.get("meter", ""),
+        content.get("red", ""),
+        content.get("black", ""),
+        content.get("alone", ""),
+        float(content.get("leads") or 0.0),
+    )
+    check_probe(probe, circuit)
+    return Measured(
+        probe,
+        _parse_reading(content, probe.mode),
+        content.get("expected"),
+        content.get("source", ""),
+        content.get("energised", False),
+        content.get("note", "")[:LONGEST_TEXT],
+    )
+
+
+def _parse_reading(content: dict[str, Any], mode: str) -> Reading:
+    blank = show(mode, 0.0)
+    status, value = content.get("status", OK), content.get("value")
+    wrong = []
+    if content.get("unit", blank.unit) != blank.unit:
+        wrong.append(f"{mode} is read in {blank.unit}, not in {content['unit']!r}")
+    if status not in STATUSES:
+        wrong.append(unknown("status", status, STATUSES))
+    elif (status == OK) != (value is not None):
+        wrong.append(f"status {status!r} goes {'with a value' if status == OK else 'without a value'}")
+    if content.get("source", "") not in ("", BENCH):
+        wrong.append(unknown("source", content["source"], [BENCH]))
+    if wrong:
+        raise Refused([Mistake(message) for message in wrong])
+    if value is None:
+        return Reading(None, blank.unit, "", status, blank.tolerance, blank.resolution)
+    shown = show(mode, float(value))
+    if shown.status == OVERLOAD:
+        raise Refused(f"{value} {blank.unit} is more than the meter can show")
+    return Reading(float(value), blank.unit, shown.display, OK, shown.tolerance, shown.resolution)
+
+
+def action_as_json(action: Action) -> dict[str, Any]:
+    """Return one action as a record's JSON writes it."""
+    match action:
+        case Move():
+            return {"move": str(action)}
+        case Observed():
+            return {"see": dict(action.seen)}
+        case Inspected():
+            return {"inspect": {"at": action.at, "seen": action.seen}}
+    probe, reading = action.probe, action.reading
+    entry: dict[str, Any] = {"meter": probe.mode, "red": probe.red}
+    entry |= {"black": probe.black} if probe.black else {}
+    entry |= {"alone": probe.alone} if probe.alone else {}
+    entry |= {"leads": probe.leads} if probe.leads else {}
+    entry |= {"expected": action.expected, "value": reading.value, "unit": reading.unit, "status": reading.status}
+    entry |= {"source": action.source} if action.source else {}
+    entry |= {"energised": True} if action.energised else {}
+    entry |= {"note": action.note} if action.note else {}
+    return {"read": entry}
+
+
+def record_as_json(record: Record) -> dict[str, Any]:
+    """Return a record as JSON; :func:`parse_record` gives the same record back."""
+    return {"circuit": record.circuit, "version": 1, "actions": [action_as_json(action) for action in record.actions]}
+
+
+# Replaying
+
+
+Prediction = Reading | Mapping[str, Seen]
+
+
+def replay(circuit: Circuit, faults: Iterable[Fault], record: Record) -> tuple[list[Prediction], Machine]:
+    """Return what each finding of the record would have been with these faults, and the machine as it then stands."""
+    machine = Machine(circuit, faults)
+    predictions: list[Prediction] = []
+    for action in record.actions:
+        match action:
+            case Move():
+                machine.move(action)
+            case Measured():
+                predictions.append(read(machine, action.probe))
+            case Observed():
+                seen = machine.seen()
+                predictions.append({name: seen[name] for name in action.seen})
+    return predictions, machine
+
+
+_LAMP_ORDER = {"off": 0, "dim": 1, "lit": 2, False: 0, True: 2, None: 1}
+
+
+def discrepancy(finding: Finding, prediction: Prediction) -> int | None:
+    """Compare a finding with what a hypothesis predicts: 0 where they agree, else the side on which the
+    prediction lies (−1 below, +1 above), or None where they differ in kind (an OL against a number)."""
+    if isinstance(finding, Observed):
+        assert isinstance(prediction, Mapping)  # noqa: S101 - replay() pairs them so
+        differing = [name for name, seen in finding.seen.items() if prediction[name] != seen]
+        if not differing:
+            return 0
+        first = differing[0]
+        return 1 if _LAMP_ORDER[prediction[first]] > _LAMP_ORDER[finding.seen[first]] else -1
+    assert isinstance(prediction, Reading)  # noqa: S101 - replay() pairs them so
+    shown = finding.reading
+    if finding.source == BENCH and shown.value is not None and prediction.value is not None:
+        allowed = BENCH_SHARE * abs(shown.value) + BENCH_FLOOR[shown.unit]
+        close = abs(shown.value - prediction.value) <= allowed
+    else:
+        close = agree(shown, prediction)
+    if close:
+        return 0
+    if shown.value is None or prediction.value is None:
+        return None
+    return 1 if prediction.value > shown.value else -1
