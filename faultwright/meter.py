@@ -277,17 +277,14 @@ def _diode_test(machine: Machine, solver: Solver, red: int, black: int) -> Readi
     return show(DIODE, _across(_settle(machine, solver, meter), meter))
 
 
-def agree(one: Reading, other: Reading) -> bool:
-    """Say whether two readings agree: the same status, and values within tolerance and half a digit.
-
-    A floating reading shows zero, so a zero agrees with it.
+def agree(shown: Reading, predicted: Reading) -> bool:
+    """Say whether a shown reading agrees with a predicted one: the same status, and values within tolerance
+    and half a digit. A zero that somebody typed agrees with a prediction of floating, which displays as zero.
     """
-    if {one.status, other.status} == {OK, FLOATING}:
-        shown = one if one.status == OK else other
+    if shown.status == OK and predicted.status == FLOATING:
         return shown.value == 0
-    if one.status != other.status or one.unit != other.unit:
+    if shown.status != predicted.status or shown.unit != predicted.unit:
         return False
-    if one.value is None or other.value is None:
-        return one.value is other.value
-    allowed = max(one.tolerance + one.resolution / 2, other.tolerance + other.resolution / 2)
-    return abs(one.value - other.value) <= allowed
+    if shown.value is None or predicted.value is None:
+        return True
+    return abs(shown.value - predicted.value) <= shown.tolerance + shown.resolution / 2

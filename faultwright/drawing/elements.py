@@ -58,10 +58,11 @@ class Drawn:
 def take_apart(circuit: Circuit) -> Drawn:
     """Return the symbols of ``circuit`` in the order of its parts, ``FRAME`` last."""
     maker = _Maker()
+    # The frame comes first, so that it owns its terminal and every ground gets a copy.
+    maker.add("", "frame", "", (FRAME,), ())
     for part in circuit.parts.values():
         maker.part(part)
-    maker.add("", "frame", "", (FRAME,), ())
-    return Drawn(tuple(maker.elements), tuple(maker.links))
+    return Drawn((*maker.elements[1:], maker.elements[0]), tuple(maker.links))
 
 
 class _Maker:
@@ -97,9 +98,7 @@ class _Maker:
             for pin in connector_pairs(part):
                 self.add(name, "connector", pin, (f"{name}:a{pin}",), (f"{name}:b{pin}",))
         elif part.kind == "ground":
-            # Its other side is the frame itself, which has one terminal for the whole circuit.
-            self.add(name, "ground", "", (f"{name}:1",), ())
-            self._frame_side()
+            self.add(name, "ground", "", (f"{name}:1",), (FRAME,))
         elif part.kind == "input":
             raised = ("in",) if part.values["pull"] == "down" else ()
             first, second = ("+", *raised), tuple(pin for pin in ("in", "-") if pin not in raised)
@@ -118,15 +117,6 @@ class _Maker:
             # Two pins are the two sides; a kind with more is drawn as a block with its pins above and below.
             half = (len(pins) + 1) // 2
             self.add(name, part.kind, "", self._of(name, tuple(pins[:half])), self._of(name, tuple(pins[half:])))
-
-    def _frame_side(self) -> None:
-        """Give the ground that was added last its lower end, a copy of ``FRAME``."""
-        self.used[FRAME] = max(self.used[FRAME], 1)
-        ground = self.elements.pop()
-        copy = End(FRAME, self.used[FRAME])
-        self.used[FRAME] += 1
-        self.links.append((End(FRAME), copy))
-        self.elements.append(Element(ground.part, ground.symbol, ground.contact, ground.first, (copy,)))
 
     @staticmethod
     def _of(part: str, pins: tuple[str, ...]) -> tuple[str, ...]:

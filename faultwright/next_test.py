@@ -1,0 +1,126 @@
+"""The best next test: most expected information for its cost, among the safe ones.
+
+Every suspect counts alike. A test splits the suspects into those that would show the same; the expected
+information is the entropy of that split in bits.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from .candidates import BACK_PROBE, DISMANTLE, LOOK, OPERATE, UNPLUG, Candidate, hand_probes, isolation, sources
+from .candidates import resistance_probes, voltage_probes
+from .circuit import Circuit
+from .faults import Fault
+from .machine import Machine
+from .meter import OK, Reading, agree, read
+from .moves import Move, control_moves
+from .record import Record, replay
+
+MOST_STATES = 16
+"""Control states tried in full; on a circuit with more, those one control away."""
+
+
+@dataclass(frozen=True, slots=True)
+class NextTest:
+    """A test and what it is worth: expected information in bits, its cost, the size of each part of the split."""
+
+    candidate: Candidate
+    bits: float
+    parts: tuple[int, ...]
+
+    def as_json(self) -> dict[str, Any]:
+        """The test as the command line's JSON gives it; a test without a meter is a look at the machine."""
+        probe = self.candidate.probe
+        found: dict[str, Any] = {"moves": [str(move) for move in self.candidate.moves]}
+        if probe is None:
+            found["see"] = True
+        else:
+            found |= {"meter": probe.mode, "red": probe.red, "black": probe.black}
+            found |= {"alone": probe.alone} if probe.alone else {}
+        return found | {"bits": round(self.bits, 3), "cost": self.candidate.cost, "splits": list(self.parts)}
+
+
+def next_test(circuit: Circuit, record: Record, faults: Sequence[Fault], *, healthy: bool = False) -> NextTest | None:
+    """Return the best next test after a record, or None where no test splits what is left.
+
+    ``faults`` are the suspects, their free values set; ``healthy`` adds the sound machine to them.
+    """
+    hypotheses: list[tuple[Fault, ...]] = [(fault,) for fault in faults] + ([()] if healthy else [])
+    if len(hypotheses) < 2:  # noqa: PLR2004 - one suspect need not be split
+        return None
+    best: NextTest | None = None
+    for test in _all_tests(circuit, record, hypotheses):
+        if best is None or test.bits / test.candidate.cost > best.bits / best.candidate.cost + 1e-9:
+            best = test
+    return best if best is not None and best.bits > 0 else None
+
+
+def _all_tests(circuit: Circuit, record: Record, hypotheses: Sequence[tuple[Fault, ...]]) -> Iterator[NextTest]:
+    """Yield every test in every state worth reaching, energised first, then isolated."""
+    start = replay(circuit, (), record)[1]
+    for moves in _ways(circuit, start.state):
+        machines = [_machine_after(circuit, faults, record, moves) for faults in hypotheses]
+        way = OPERATE * len(moves)
+        yield _worth(Candidate(moves, None, LOOK + way), [machine.seen() for machine in machines])
+        if not set(sources(circuit)) & machines[0].wiring.unplugged:
+            for probe in voltage_probes(circuit):
+                yield _worth(Candidate(moves, probe, BACK_PROBE + way), [read(machine, probe) for machine in machines])
+        isolating = tuple(move for move in isolation(circuit) if move.target not in machines[0].wiring.unplugged)
+        for machine in machines:
+            for move in isolating:
+                machine.move(move)
+        dead = (*moves, *isolating)
+        cost = BACK_PROBE + way + UNPLUG * len(isolating)
+        for probe in resistance_probes(circuit):
+            yield _worth(Candidate(dead, probe, cost), [read(machine, probe) for machine in machines])
+        for probe in hand_probes(circuit):
+            yield _worth(Candidate(dead, probe, cost + DISMANTLE), [read(machine, probe) for machine in machines])
+
+
+def _ways(circuit: Circuit, state: dict[str, str]) -> Iterator[tuple[Move, ...]]:
+    """Yield the control moves to each state worth reaching, none first."""
+    every = list(circuit.states()) if math.prod(len(c.positions) for c in circuit.controls.values()) <= MOST_STATES else [
+        state | {control.name: position} for control in circuit.controls.values() for position in control.positions
+    ]  # fmt: skip
+    ways = {tuple(control_moves(circuit, state, other)) for other in every} | {()}
+    yield from sorted(ways, key=lambda moves: (len(moves), [str(move) for move in moves]))
+
+
+def _machine_after(circuit: Circuit, faults: tuple[Fault, ...], record: Record, moves: Sequence[Move]) -> Machine:
+    machine = replay(circuit, faults, Record(record.circuit, tuple(record.moves())))[1]
+    for move in moves:
+        machine.move(move)
+    return machine
+
+
+def _worth(candidate: Candidate, outcomes: Sequence[Reading | Mapping[str, Any]]) -> NextTest:
+    parts = split(outcomes)
+    total = len(outcomes)
+    bits = -sum(size / total * math.log2(size / total) for size in parts)
+    return NextTest(candidate, bits, tuple(sorted(parts, reverse=True)))
+
+
+def split(outcomes: Sequence[Reading | Mapping[str, Any]]) -> list[int]:
+    """Return the sizes of the parts into which outcomes fall; readings within tolerance of each other go together."""
+    sizes: dict[str, int] = {}
+    numbers: list[Reading] = []
+    for outcome in outcomes:
+        if isinstance(outcome, Reading) and outcome.status == OK:
+            numbers.append(outcome)
+        else:
+            key = outcome.status if isinstance(outcome, Reading) else repr(sorted(outcome.items()))
+            sizes[key] = sizes.get(key, 0) + 1
+    parts = list(sizes.values())
+    numbers.sort(key=lambda reading: reading.value or 0.0)
+    last: Reading | None = None
+    for reading in numbers:
+        if last is not None and agree(last, reading):
+            parts[-1] += 1
+        else:
+            parts.append(1)
+        last = reading
+    return parts
