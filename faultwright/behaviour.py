@@ -62,7 +62,6 @@ def _holds(entry: str, seen: Mapping[str, Seen], controls: Mapping[str, str]) ->
 
 
 def _part_seen(solver: Solver, settled: Settled, part: Part) -> Seen:
-    branches = solver.network.branches
     match part.kind:
         case "relay" | "contactor":
             return settled.relays[part.name]
@@ -70,6 +69,11 @@ def _part_seen(solver: Solver, settled: Settled, part: Part) -> Seen:
             return _input(settled, part)
         case "magneto":
             return _magneto(solver, settled, part)
+    return _load(solver, settled, part)
+
+
+def _load(solver: Solver, settled: Settled, part: Part) -> Seen:
+    branches = solver.network.branches
     index = next(i for i, branch in enumerate(branches) if branch.part == part.name)
     current = float(abs(settled.current(index)))
     match branches[index].role:

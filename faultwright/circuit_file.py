@@ -1,25 +1,23 @@
-"""The circuit file: reading it with every mistake located, and writing it back."""
+"""The circuit file: reading it with every mistake located."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from ruamel.yaml.nodes import Node
-
-from .circuit import FRAME, LATCHED, Behaviour, Circuit, Contact, Control, Part, SafetyNote, Wire, split_terminal
+from .circuit import FRAME, LATCHED, Behaviour, Circuit, Control, Part, SafetyNote, Wire, split_terminal
 from .conductors import MAXIMUM_OHM_PER_KM
 from .errors import Refused, unknown
 from .files import read_text
-from .located_yaml import Reader
-from .parts import DEFAULT_NOMINAL, KINDS, Property, finished, terminals
-from .quantities import parse_quantity
+from .part_entries import PartReader
+from .parts import DEFAULT_NOMINAL, finished, terminals
 
-NAME = re.compile(r"[A-Za-z][A-Za-z0-9_.\-]{0,39}")
-MOVE_WORDS = ("unplug", "mate", "bridge", "unbridge", "load", "unload", "disturb", "repair", "rest")
+if TYPE_CHECKING:
+    from ruamel.yaml.nodes import Node
+
 SIGNALS = ("danger", "warning", "caution", "notice")
-MOST_PINS = 200
 
 _TOP = ("circuit", "title", "nominal", "safety", "controls", "parts", "wires", "behaviour", "reach", "paths")
 _WIRE = ("from", "to", "area", "gauge", "length", "class", "temperature", "resistance", "colour")
@@ -45,23 +43,17 @@ def parse_circuit(text: str, place: str = "circuit") -> Circuit:
     return circuit
 
 
-class _CircuitReader(Reader):
+class _CircuitReader(PartReader):
     """Reads the sections in the order in which later ones refer to earlier ones."""
-
-    def __init__(self, place: str) -> None:
-        super().__init__(place)
-        # Parts whose own entry is wrong: what refers to them is not a second mistake.
-        self.unreadable: set[str] = set()
 
     def circuit(self, top: Node) -> Circuit:
         sections = self.fields(top, "the circuit file", _TOP, ("circuit", "parts", "wires"))
-        name = self._name(sections["circuit"], "the circuit's name") if "circuit" in sections else "circuit"
+        name = self.name(sections["circuit"], "the circuit's name") if "circuit" in sections else "circuit"
         title = self.text(sections["title"], "title") if "title" in sections else name
-        nominal = self._quantity(sections.get("nominal"), "nominal", "V")
-        controls = self._controls(sections.get("controls"))
-        raw = self._parts(sections.get("parts"), controls)
-        nominal = nominal or next((float(part.values[key]) for part in raw.values() for key in ("emf", "voltage")
-                                   if part.kind in ("battery", "supply") and key in part.values), DEFAULT_NOMINAL)  # fmt: skip
+        nominal = self.quantity(sections.get("nominal"), "nominal", "V")
+        controls = self.controls(sections.get("controls"))
+        raw = self.parts(sections.get("parts"), controls)
+        nominal = nominal or _first_source_voltage(raw) or DEFAULT_NOMINAL
         parts = {name: finished(part, nominal) for name, part in raw.items()}
         wires = self._wires(sections.get("wires"), parts)
         return Circuit(
@@ -77,150 +69,6 @@ class _CircuitReader(Reader):
             paths=self._paths(sections.get("paths"), parts, wires),
         )
 
-    def _name(self, node: Node, what: str) -> str:
-        text = self.text(node, what) or ""
-        if not NAME.fullmatch(text):
-            self.wrong(
-                node, f"{what} is {text!r}; a name is a letter, then letters, digits, '-', '_' or '.', 40 at most"
-            )
-        return text
-
-    def _quantity(self, node: Node | None, what: str, unit: str, *, positive: bool = True) -> float | None:
-        if node is None:
-            return None
-        text = self.text(node, what)
-        if text is None:
-            return None
-        try:
-            value = parse_quantity(text, unit)
-        except Refused as error:
-            self.wrong(node, f"{what}: {error.mistakes[0].message}")
-            return None
-        if positive and value <= 0:
-            self.wrong(node, f"{what} is {text}; it must be more than zero")
-            return None
-        return value
-
-    # Controls and parts
-
-    def _controls(self, node: Node | None) -> dict[str, Control]:
-        controls: dict[str, Control] = {}
-        if node is None:
-            return controls
-        for name, key, value in self.table(node, "controls"):
-            self._name(key, "a control's name")
-            if name in MOVE_WORDS:
-                self.wrong(key, f"a control cannot be called {name!r}: that word is a move ({' '.join(MOVE_WORDS)})")
-            entry = self.fields(value, f"control {name}", ("label", "positions", "springs_to"), ("positions",))
-            positions = self.texts(entry["positions"], f"positions of {name}") if "positions" in entry else []
-            words = tuple(text for text, _ in positions)
-            for text, item in positions:
-                if not text or words.count(text) > 1 or set(text) & set("=,\"'"):
-                    self.wrong(item, f"control {name}: position {text!r} must be a word of its own, used once")
-            if "positions" in entry and len(words) < 2:  # noqa: PLR2004 - a control with one position cannot be moved
-                self.wrong(entry["positions"], f"control {name} needs two positions or more")
-            springs = self.text(entry["springs_to"], "springs_to") if "springs_to" in entry else None
-            if springs is not None and springs not in words:
-                self.wrong(entry["springs_to"], f"control {name}: {unknown('position', springs, words)}")
-            label = self.text(entry["label"], "label") if "label" in entry else None
-            controls[name] = Control(name, label or name, words or ("off",), springs)
-        return controls
-
-    def _parts(self, node: Node | None, controls: Mapping[str, Control]) -> dict[str, Part]:
-        parts: dict[str, Part] = {}
-        if node is None:
-            return parts
-        for name, key, value in self.table(node, "parts"):
-            self._name(key, "a part's name")
-            if name == FRAME:
-                self.wrong(key, f"no part can be called {FRAME}: that is the machine's metal")
-                continue
-            part = self._part(name, value, controls)
-            if part:
-                parts[name] = part
-            else:
-                self.unreadable.add(name)
-        return parts
-
-    def _part(self, name: str, node: Node, controls: Mapping[str, Control]) -> Part | None:
-        kind_node = next((value for key, _, value in self._quietly(node) if key == "kind"), None)
-        if kind_node is None:
-            self.wrong(node, f"part {name}: 'kind' is missing (allowed: {', '.join(KINDS)})")
-            return None
-        word = self.text(kind_node, f"kind of {name}") or ""
-        if word not in KINDS:
-            self.wrong(kind_node, f"part {name}: {unknown('kind', word, list(KINDS))}")
-            return None
-        kind = KINDS[word]
-        named = {prop.name: prop for prop in kind.properties}
-        switch = word == "switch"
-        allowed = (
-            "kind",
-            *(("control", "contacts") if switch else ()),
-            *(("contacts",) if kind.states else ()),
-            *named,
-        )
-        entry = self.fields(node, f"part {name}", allowed, ("contacts", "control") if switch else ())
-        values: dict[str, float | str] = {}
-        for key, value_node in entry.items():
-            if key in named and (value := self._property(name, named[key], value_node)) is not None:
-                values[key] = value
-        control = None
-        states = kind.states
-        if switch and "control" in entry:
-            control = self.text(entry["control"], f"control of {name}") or ""
-            if control in controls:
-                states = controls[control].positions
-            else:
-                self.wrong(entry["control"], f"part {name}: {unknown('control', control, list(controls))}")
-        contacts = self._contacts(name, entry["contacts"], states) if "contacts" in entry else ()
-        part = Part(name, word, values, contacts, control)
-        self._check_coil(part, node)
-        return part
-
-    def _quietly(self, node: Node) -> list[tuple[str, Node, Node]]:
-        """Return the entries of a table without noting mistakes: the full reading notes them."""
-        return list(Reader(self.place).table(node, ""))
-
-    def _property(self, part: str, prop: Property, node: Node) -> float | str | None:
-        what = f"{prop.name} of {part}"
-        text = self.text(node, what)
-        if text is None:
-            return None
-        if prop.allowed:
-            if text not in prop.allowed:
-                self.wrong(node, f"{what} is {text!r} (allowed: {', '.join(prop.allowed)})")
-            return text
-        if prop.unit == "count":
-            if not re.fullmatch(r"\d{1,3}", text) or not 1 <= int(text) <= MOST_PINS:
-                self.wrong(node, f"{what} is {text!r}; it must be a whole number from 1 to {MOST_PINS}")
-                return None
-            return float(text)
-        return self._quantity(node, what, prop.unit)
-
-    def _contacts(self, part: str, node: Node, states: tuple[str, ...]) -> tuple[Contact, ...]:
-        contacts: list[Contact] = []
-        for name, key, value in self.table(node, f"contacts of {part}"):
-            pins = tuple(name.split("-"))
-            if len(pins) != 2 or not all(re.fullmatch(r"[A-Za-z0-9]+", pin) for pin in pins) or pins[0] == pins[1]:  # noqa: PLR2004
-                self.wrong(key, f"part {part}: contact {name!r} must name two pins, such as 13-14")
-                continue
-            closed: list[str] = []
-            for text, item in self.texts(value, f"contact {name} of {part}"):
-                if states and text not in states:
-                    self.wrong(item, f"part {part}, contact {name}: {unknown('position', text, states)}")
-                closed.append(text)
-            contacts.append(Contact((pins[0], pins[1]), tuple(closed)))
-        if not contacts:
-            self.wrong(node, f"part {part} has no contact; write one such as {{1-2: [on]}}")
-        return tuple(contacts)
-
-    def _check_coil(self, part: Part, node: Node) -> None:
-        """A relay that lets go above the voltage at which it pulls in could never settle."""
-        pull, drop = part.values.get("pull_in"), part.values.get("drop_out")
-        if pull is not None and drop is not None and float(drop) >= float(pull):
-            self.wrong(node, f"part {part.name}: drop_out must be less than pull_in")
-
     # Wires
 
     def _wires(self, node: Node | None, parts: Mapping[str, Part]) -> dict[str, Wire]:
@@ -228,14 +76,14 @@ class _CircuitReader(Reader):
         if node is None:
             return wires
         for name, key, value in self.table(node, "wires"):
-            self._name(key, "a wire's name")
+            self.name(key, "a wire's name")
             if name in parts or name == FRAME:
                 self.wrong(key, f"wire {name} has the name of a part; every name is used once")
             entry = self.fields(value, f"wire {name}", _WIRE, ("from", "to"))
             ends = [self._terminal(entry[end], f"wire {name} ends at", parts) for end in ("from", "to") if end in entry]
             if len(ends) == 2 and ends[0] == ends[1] and ends[0]:  # noqa: PLR2004 - both ends
                 self.wrong(value, f"wire {name} joins {ends[0]} to itself")
-            area = self._quantity(entry.get("area"), f"area of {name}", "mm²")
+            area = self.quantity(entry.get("area"), f"area of {name}", "mm²")
             gauge = self._gauge(entry.get("gauge"), name)
             if "area" in entry and "gauge" in entry:
                 self.wrong(value, f"wire {name} has an area and a gauge; write one of them")
@@ -244,11 +92,11 @@ class _CircuitReader(Reader):
                 start=(ends[0] if ends else None) or "",
                 end=(ends[-1] if ends else None) or "",
                 area=None if gauge is not None else (area or 1.5),
-                length=self._quantity(entry.get("length"), f"length of {name}", "m") or 1.0,
+                length=self.quantity(entry.get("length"), f"length of {name}", "m") or 1.0,
                 gauge=gauge,
                 conductor_class=self._class(entry.get("class"), name),
                 temperature=self._temperature(entry.get("temperature"), name),
-                given_resistance=self._quantity(entry.get("resistance"), f"resistance of {name}", "Ω"),
+                given_resistance=self.quantity(entry.get("resistance"), f"resistance of {name}", "Ω"),
                 colour=(self.text(entry["colour"], f"colour of {name}") or "") if "colour" in entry else "",
             )
         return wires
@@ -264,9 +112,9 @@ class _CircuitReader(Reader):
         return text
 
     def _temperature(self, node: Node | None, wire: str) -> float:
-        value = self._quantity(node, f"temperature of {wire}", "°C", positive=False)
+        value = self.quantity(node, f"temperature of {wire}", "°C", positive=False)
         if value is not None and not -60 <= value <= 250:  # noqa: PLR2004 - where the copper formula holds
-            self.wrong(node, f"temperature of {wire} is {value:g} °C; it must be from -60 °C to 250 °C")  # type: ignore[arg-type]
+            self.wrong(node, f"temperature of {wire} is {value:g} °C; it must be from -60 °C to 250 °C")
         return 20.0 if value is None else value
 
     def _gauge(self, node: Node | None, wire: str) -> float | None:
@@ -296,7 +144,7 @@ class _CircuitReader(Reader):
         if node is None:
             return found
         for name, key, value in self.table(node, "behaviour"):
-            self._name(key, "a behaviour's name")
+            self.name(key, "a behaviour's name")
             if name in controls:
                 self.wrong(key, f"behaviour {name} has the name of a control")
             entry = self.fields(value, f"behaviour {name}", (*_FOLLOWED, "starts_when", "keeps_while"))
@@ -354,10 +202,8 @@ class _CircuitReader(Reader):
                 self.wrong(key, f"reach names {terminal}, but {message}")
             first = self.text(value, f"reach of {terminal}") or ""
             if first != "free" and first not in parts:
-                self.wrong(
-                    value,
-                    f"reach of {terminal}: write 'free' or the part to unplug first; {unknown('part', first, list(parts))}",
-                )
+                wrong = unknown("part", first, list(parts))
+                self.wrong(value, f"reach of {terminal}: write 'free' or the part to unplug first; {wrong}")
             reach[terminal] = "" if first == "free" else first
         return reach
 
@@ -372,6 +218,12 @@ class _CircuitReader(Reader):
                     self.wrong(name_node, f"paths: {unknown('part or wire', text, [*parts, *wires])}")
             paths.append(tuple(text for text, _ in names))
         return tuple(paths)
+
+
+def _first_source_voltage(parts: Mapping[str, Part]) -> float | None:
+    """Return the voltage that the first source is given, for a file that names no nominal voltage."""
+    given = (part.values.get(key) for part in parts.values() for key in ("emf", "voltage") if part.kind != "lamp")
+    return next((float(value) for value in given if value is not None), None)
 
 
 def terminal_mistake(text: str, parts: Mapping[str, Part]) -> str | None:

@@ -33,7 +33,7 @@ def temperature_factor(celsius: float) -> float:
 def gauge_area(gauge: float) -> float:
     """Return the area in mm² of a solid wire of that American gauge (ASTM B258): d = 0.127 mm · 92^((36−n)/39)."""
     diameter = 0.127 * 92 ** ((36 - gauge) / 39)
-    return math.pi * diameter**2 / 4
+    return math.pi / 4 * float(diameter**2)
 
 
 def ohm_per_metre(area: float, conductor_class: int) -> float:

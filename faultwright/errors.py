@@ -10,6 +10,9 @@ import difflib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+MOST_LISTED = 40
+"""Most allowed names that a message lists."""
+
 
 @dataclass(frozen=True, slots=True)
 class Mistake:
@@ -57,5 +60,7 @@ def unknown(what: str, word: str, allowed: Sequence[str]) -> str:
     """
     guess = nearest(word, allowed)
     hint = f"; did you mean {guess!r}?" if guess else ";"
-    shown = ", ".join(allowed[:40]) + (f", and {len(allowed) - 40} more" if len(allowed) > 40 else "")
+    shown = ", ".join(allowed[:MOST_LISTED])
+    if len(allowed) > MOST_LISTED:
+        shown += f", and {len(allowed) - MOST_LISTED} more"
     return f"there is no {what} {word!r}{hint} (allowed: {shown or 'none'})"

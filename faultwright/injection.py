@@ -50,7 +50,7 @@ def first_supply(circuit: Circuit) -> str | None:
     return next((f"{part.name}:+" for part in circuit.parts.values() if part.kind in ("battery", "supply")), None)
 
 
-def _inject_one(edits: Injection, circuit: Circuit, fault: Fault) -> None:
+def _inject_one(edits: Injection, circuit: Circuit, fault: Fault) -> None:  # noqa: C901 - one flat case a mode
     place, value = fault.place, fault.value or 0.0
     part = circuit.parts.get(place)
     key, mode = place, fault.mode
@@ -73,18 +73,19 @@ def _inject_one(edits: Injection, circuit: Circuit, fault: Fault) -> None:
             edits.reversed.add(place)
         case "leaky":
             edits.extra.append((fault.name, f"{place}:A", f"{place}:K", LEAK))
-        case "shorted to ground":
+        case "shorted to ground" | "shorted to supply":
+            end = FRAME if mode == "shorted to ground" else first_supply(circuit) or FRAME
             edits.shorts_wire = True
-            edits.extra.append((fault.name, circuit.wires[place].start, FRAME, SHORT))
-        case "shorted to supply":
-            edits.shorts_wire = True
-            edits.extra.append((fault.name, circuit.wires[place].start, first_supply(circuit) or FRAME, SHORT))
+            edits.extra.append((fault.name, circuit.wires[place].start, end, SHORT))
         case _:
             _swap(edits, place, mode.removeprefix("swapped with "))
 
 
 def _element(part: str, mode: str, names: list[str]) -> tuple[str, str]:
-    """Return the element that a part's fault lies in and the plain mode: ``K1``, ``30-87 stuck open`` → …"""
+    """Return the element that a part's fault lies in, and the plain mode.
+
+    ``K1`` with ``30-87 stuck open`` gives ``K1 30-87`` and ``stuck open``.
+    """
     for name in names:
         if name and mode.startswith(f"{name} "):
             return f"{part} {name}", mode.removeprefix(f"{name} ")

@@ -32,7 +32,7 @@ class Reader:
     def compose(self, text: str) -> Node:
         """Return the top node of ``text``; raises Refused where it is no YAML of one document."""
         try:
-            top = YAML().compose(text)
+            top: Node | None = YAML().compose(text)
         except MarkedYAMLError as error:
             mark = error.problem_mark or error.context_mark
             line = mark.line + 1 if mark else None

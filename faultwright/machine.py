@@ -40,6 +40,14 @@ class Step:
             "blown": list(self.blown),
         }
 
+    def remarks(self) -> list[str]:
+        """What else is noticed, in words: relays that buzz, fuses that have blown, test lamps."""
+        return [
+            *(f"{relay} buzzes" for relay in self.buzzes),
+            *(f"{fuse} blown" for fuse in self.blown),
+            *(f"test lamp {at} {how}" for at, how in self.test_lamps.items()),
+        ]
+
 
 class Machine:
     """A machine that can be operated, taken apart and repaired, one move after the other, from rest."""
@@ -53,6 +61,7 @@ class Machine:
     def _to_rest(self) -> None:
         self.state = self.circuit.rest()
         self.before = dict(self.state)
+        self.held: dict[str, str] | None = None
         self.wiring = Wiring()
         self.disturbed = ""
         self.relays: dict[str, bool] = {}
@@ -79,7 +88,12 @@ class Machine:
         return self._solver
 
     def positions(self) -> dict[str, str]:
-        """Return each switch's position: its control's, or the one before the last move where it sticks."""
+        """Return each switch's position: its control's, or the one before the last move where it sticks.
+
+        While a control is on its way (``watch.py``), the positions that are held.
+        """
+        if self.held is not None:
+            return self.held
         sticking = self.solver.network.sticking
         return {
             part.name: (self.before if part.name in sticking else self.state)[part.control]

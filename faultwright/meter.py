@@ -129,8 +129,10 @@ def _nothing(mode: str, status: str, display: str) -> Reading:
 
 @dataclass(frozen=True, slots=True)
 class Probe:
-    """A measurement: ``mode`` and where the red and black lead are; for amps in series ``red`` is the place
-    that is opened and ``black`` is empty."""
+    """A measurement: ``mode`` and where the red and black lead are.
+
+    For amps in series ``red`` is the place that is opened and ``black`` is empty.
+    """
 
     mode: str
     red: str
@@ -252,11 +254,9 @@ def _ohms(machine: Machine, solver: Solver, probe: Probe, red: int, black: int) 
     found = _live(machine, solver, red, black)
     if isinstance(found, Reading):
         return found
-    if red == black:
-        true = 0.0
-    else:
-        true = 1 / float(found.between) if found.between else float("inf")
-    true += probe.leads
+    true = probe.leads
+    if red != black:
+        true += 1 / float(found.between) if found.between else float("inf")
     reading = show(probe.mode, true)
     if probe.mode == CONTINUITY:
         return Reading(
@@ -278,8 +278,10 @@ def _diode_test(machine: Machine, solver: Solver, red: int, black: int) -> Readi
 
 
 def agree(shown: Reading, predicted: Reading) -> bool:
-    """Say whether a shown reading agrees with a predicted one: the same status, and values within tolerance
-    and half a digit. A zero that somebody typed agrees with a prediction of floating, which displays as zero.
+    """Say whether a shown reading agrees with a predicted one: the same status, values within tolerance.
+
+    The tolerance is the meter's and half a digit. A zero that somebody typed agrees with a prediction of
+    floating, which displays as zero.
     """
     if shown.status == OK and predicted.status == FLOATING:
         return shown.value == 0

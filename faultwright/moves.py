@@ -9,17 +9,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .circuit import FRAME, Circuit, split_terminal
-from .circuit_file import MOVE_WORDS, terminal_mistake
+from .circuit_file import terminal_mistake
 from .errors import Mistake, Refused, unknown
 from .faults import remedies_at
+from .part_entries import MOVE_WORDS
 
 SET, REST, NOTHING = "set", "rest", "nothing"
 
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """One move. ``verb`` is ``set`` (a control), or a move word; ``target`` and ``value`` depend on it:
-    control and position, part or terminal, first and second terminal, place, place and remedy."""
+    """One move.
+
+    ``verb`` is ``set`` (a control), or a move word; ``target`` and ``value`` depend on it: control and
+    position, part or terminal, first and second terminal, place, place and remedy.
+    """
 
     verb: str
     target: str = ""
@@ -81,9 +85,7 @@ def _unpluggable(text: str, circuit: Circuit, place: str) -> str:
 def _two_terminals(text: str, circuit: Circuit, place: str) -> tuple[str, str]:
     ends = [end.strip() for end in text.split(",")]
     if len(ends) != 2 or ends[0] == ends[1]:  # noqa: PLR2004 - a jumper and a test lamp have two ends
-        raise Refused(
-            Mistake(f"two different terminals are needed, such as {text.split(',')[0] or 'S5:1'},{FRAME}", place)
-        )
+        raise Refused(Mistake(f"two different terminals are needed, such as {ends[0] or 'S5:1'},{FRAME}", place))
     mistakes = [Mistake(message, place) for end in ends if (message := terminal_mistake(end, circuit.parts))]
     if mistakes:
         raise Refused(mistakes)

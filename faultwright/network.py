@@ -155,7 +155,7 @@ class _Builder:
             self._part(part)
         if alone is None:
             self._wires()
-        self._extras(alone is None)
+        self._extras(whole=alone is None)
 
     def _is_joint(self, place: str) -> bool:
         """Joints are ``PART:PIN``; a connector's pins are elements of their own (``X1:2``)."""
@@ -253,9 +253,12 @@ class _Builder:
                 )
             )
 
-    def _extras(self, whole: bool) -> None:
-        """Shorts, leaks, jumpers and test lamps. Where one wire is shorted the branches for all such shorts are
-        there, open, so that every such fault shares one topology and one compiled program."""
+    def _extras(self, *, whole: bool) -> None:
+        """Add shorts, leaks, jumpers and test lamps.
+
+        Where one wire is shorted the branches for all such shorts are there, open, so that every such fault
+        shares one topology and one compiled program.
+        """
         network = self.network
         place = {name: (a, b, resistance) for name, a, b, resistance in self.edits.extra}
         if whole and self.edits.shorts_wire:

@@ -11,8 +11,19 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from .candidates import BACK_PROBE, DISMANTLE, LOOK, OPERATE, UNPLUG, Candidate, hand_probes, isolation, sources
-from .candidates import resistance_probes, voltage_probes
+from .candidates import (
+    BACK_PROBE,
+    DISMANTLE,
+    LOOK,
+    OPERATE,
+    UNPLUG,
+    Candidate,
+    hand_probes,
+    isolation,
+    resistance_probes,
+    sources,
+    voltage_probes,
+)
 from .circuit import Circuit
 from .faults import Fault
 from .machine import Machine
@@ -83,9 +94,11 @@ def _all_tests(circuit: Circuit, record: Record, hypotheses: Sequence[tuple[Faul
 
 def _ways(circuit: Circuit, state: dict[str, str]) -> Iterator[tuple[Move, ...]]:
     """Yield the control moves to each state worth reaching, none first."""
-    every = list(circuit.states()) if math.prod(len(c.positions) for c in circuit.controls.values()) <= MOST_STATES else [
-        state | {control.name: position} for control in circuit.controls.values() for position in control.positions
-    ]  # fmt: skip
+    controls = circuit.controls.values()
+    if math.prod(len(control.positions) for control in controls) <= MOST_STATES:
+        every = list(circuit.states())
+    else:
+        every = [state | {control.name: position} for control in controls for position in control.positions]
     ways = {tuple(control_moves(circuit, state, other)) for other in every} | {()}
     yield from sorted(ways, key=lambda moves: (len(moves), [str(move) for move in moves]))
 

@@ -102,13 +102,11 @@ def parse_record(data: Any, circuit: Circuit, place: str = "record") -> Record: 
         try:
             found.append(_parse_action(entry, circuit))
         except Refused as error:
-            mistakes += [
-                Mistake(
-                    f"{mistake.place}: {mistake.message}" if mistake.place else mistake.message,
-                    f"{place}, action {number}",
-                )
+            at = f"{place}, action {number}"
+            mistakes.extend(
+                Mistake(f"{mistake.place}: {mistake.message}" if mistake.place else mistake.message, at)
                 for mistake in error.mistakes
-            ]
+            )
     if mistakes:
         raise Refused(mistakes)
     return Record(circuit.name, tuple(found))
@@ -178,9 +176,8 @@ _READ = (
 
 def _parse_measured(content: dict[str, Any], circuit: Circuit) -> Measured:
     wrong = [unknown("entry", key, list(_READ)) for key in content if key not in _READ]
-    for key in ("meter", "red", "black", "unit", "status", "source", "alone", "note"):
-        if not isinstance(content.get(key, ""), str):
-            wrong.append(f"{key!r} must be text")
+    texts = ("meter", "red", "black", "unit", "status", "source", "alone", "note")
+    wrong += [f"{key!r} must be text" for key in texts if not isinstance(content.get(key, ""), str)]
     for key in ("expected", "value", "leads"):
         number = content.get(key)
         if number is not None and (isinstance(number, bool) or not isinstance(number, int | float)):
@@ -281,8 +278,11 @@ _LAMP_ORDER = {"off": 0, "dim": 1, "lit": 2, False: 0, True: 2, None: 1}
 
 
 def discrepancy(finding: Finding, prediction: Prediction) -> int | None:
-    """Compare a finding with what a hypothesis predicts: 0 where they agree, else the side on which the
-    prediction lies (−1 below, +1 above), or None where they differ in kind (an OL against a number)."""
+    """Compare a finding with what a hypothesis predicts.
+
+    0 where they agree, else the side on which the prediction lies (−1 below, +1 above), or None where they
+    differ in kind (an OL against a number).
+    """
     if isinstance(finding, Observed):
         assert isinstance(prediction, Mapping)  # noqa: S101 - replay() pairs them so
         differing = [name for name, seen in finding.seen.items() if prediction[name] != seen]

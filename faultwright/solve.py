@@ -20,7 +20,7 @@ from .network import OPEN, Branch, Network
 from .parts import ENERGISED, RELEASED, Role
 
 FUSE_OPENS_FROM = 1.35
-"""Multiple of its rating from which a fuse opens (the first point of ISO 8820-3 that has a longest time; from memory)."""
+"""Multiple of its rating from which a fuse opens (ISO 8820-3, the first with a longest time; from memory)."""
 
 MOST_FLIPS_PER_DIODE = 16
 
@@ -245,8 +245,10 @@ class Solver:
         return bool(excess < -rounding) if index in settled.conducting else bool(excess > rounding)
 
     def _settle_diodes(self, program: Program, settled: Settled, rounding: float) -> None:
-        """Flip the first wrong diode until none is (Murty's least-index rule); after a bounded number of
-        flips, which exact opens can bring about, try every pattern."""
+        """Flip the first wrong diode until none is (Murty's least-index rule).
+
+        After a bounded number of flips, which exact opens can bring about, try every pattern.
+        """
         self._run(program, settled)
         for _ in range(MOST_FLIPS_PER_DIODE * len(self.diodes)):
             index = next((index for index in self.diodes if self._wrong(settled, index, rounding)), None)

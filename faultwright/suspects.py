@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from .candidates import hand_probes, isolation, resistance_probes, voltage_probes
 from .circuit import Circuit
@@ -87,8 +88,7 @@ class _Trial:
     def _compare(self, faults: tuple[Fault, ...]) -> tuple[int | None, ...]:
         predictions: list[Prediction] = replay(self.circuit, faults, self.record)[0]
         return tuple(
-            discrepancy(finding, prediction)
-            for finding, prediction in zip(self.findings, predictions, strict=True)
+            discrepancy(finding, prediction) for finding, prediction in zip(self.findings, predictions, strict=True)
         )
 
     def at(self, value: float) -> tuple[int | None, ...]:
@@ -110,7 +110,7 @@ class _Trial:
             self.at(value)
         inside = next((value for value in (*grid, self.fault.value) if _agrees(self.at(value))), None)
         if inside is None:
-            for low, high in zip(grid, grid[1:], strict=False):
+            for low, high in pairwise(grid):
                 inside = self._search(low, high, _DEEPEST)
                 if inside is not None:
                     break
@@ -124,9 +124,7 @@ class _Trial:
         A reading moves one way as the value grows, so a stretch is given up when some finding lies on
         the same side at both of its ends.
         """
-        if depth == 0 or any(
-            one == other != 0 for one, other in zip(self.at(low), self.at(high), strict=True)
-        ):
+        if depth == 0 or any(one == other != 0 for one, other in zip(self.at(low), self.at(high), strict=True)):
             return None
         middle = math.sqrt(low * high)
         if _agrees(self.at(middle)):
@@ -177,8 +175,10 @@ def _conflict(against: Sequence[frozenset[int]]) -> tuple[int, ...]:
 
 
 def signature(circuit: Circuit, faults: tuple[Fault, ...]) -> list[Reading | Mapping[str, object]]:
-    """Return what every measurement worth making shows with these faults: volts and a look in every control
-    state, then ohms with the sources isolated, then every part in the hand."""
+    """Return what every measurement worth making shows with these faults.
+
+    Volts and a look in every control state, then ohms with the sources isolated, then every part in the hand.
+    """
     found: list[Reading | Mapping[str, object]] = []
     for state in circuit.states():
         machine = Machine(circuit, faults)

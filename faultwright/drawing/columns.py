@@ -6,6 +6,7 @@ there). Two stubs may share a level of a column only if they end on the same bar
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -60,9 +61,9 @@ def set_columns(circuit: Circuit, drawn: Drawn, arrangement: Arrangement, stubs:
         filler.follow_hint(circuit, hint)
     sources = [index for index, element in enumerate(drawn.elements) if element.is_source]
     for index in sources:
-        filler.follow([(index, 0)])
+        filler.follow([(index, None)])
     for index in sorted(range(len(drawn.elements)), key=filler.from_above):
-        filler.follow([(index, 0)])
+        filler.follow([(index, None)])
     filler.place_loose()
     filler.add_lanes()
     lanes = set(filler.lanes.values())
@@ -140,21 +141,19 @@ class _Filler:
             self.count = max(self.count, place[1] + 1)
 
     def place(self, index: int, wanted: int | None) -> int:
-        """Place a symbol in the wanted column, or else in a new one on the right, and return its first column."""
-        column = self.count
-        if wanted is not None and self._fits(self._claims(index, wanted)):
-            column = wanted
+        """Place a symbol in the wanted column or the next one to the right with room, and return its first column."""
+        tried = range(self.count if wanted is None else wanted, self.count)
+        column = next((column for column in tried if self._fits(self._claims(index, column))), self.count)
         self._take(list(self._claims(index, column)))
         self.first[index] = column
         return column
 
     # The order of placing
 
-    def from_above(self, index: int) -> tuple[int, int, float, int]:
+    def from_above(self, index: int) -> tuple[int, int, int]:
         """Sort key: islands in turn, from their supply downward."""
-        keys = [self.plan.order[self.plan.net[end]] for end in self.plan.tops[index]] or [(0, 0.0, 0)]
-        island, share, _ = min(keys)
-        return island, self.row.get(index, 0), share, index
+        island = min(self.plan.order[self.plan.net[end]][0] for end in self.slots[index])
+        return island, self.row.get(index, 0), index
 
     def follow(self, start: list[tuple[int, int | None]]) -> None:
         """Place a symbol and all that hangs on it: the deepest below it, the others in new columns beside."""
@@ -163,7 +162,7 @@ class _Filler:
             index, wanted = waiting.pop()
             if index in self.first or index not in self.row:
                 continue
-            first = self.place(index, wanted if self.count else None)
+            first = self.place(index, wanted)
             below: list[tuple[int, int | None]] = []
             for end in self.plan.bottoms[index]:
                 if self.plan.wired(end) and not self.elements[index].is_source:
@@ -220,14 +219,24 @@ class _Filler:
             row += 1
 
     def add_lanes(self) -> None:
-        """Give each stub whose bar lies on the other side of its symbol a lane, from the right edge."""
-        for index in range(len(self.elements)):
-            for end in self.slots[index]:
-                upward = end in self.plan.tops[index]
-                for stub in self.stubs.get(end, ()):
-                    if goes_round(stub, self.row[index], upward=upward):
-                        self.lanes[stub] = self.count
-                        self.count += 1
+        """Give each stub whose bar lies on the other side of its symbol a lane beside it, and move up the columns."""
+        wanted: list[tuple[int, Stub]] = []
+        spans = [(first, first + span(self.slots[index])) for index, first in self.first.items()]
+        for index, slots in enumerate(self.slots):
+            beside = self.first[index] + span(slots)
+            while any(first < beside < last for first, last in spans):
+                beside += 1  # not through the middle of a symbol
+            wanted += [
+                (beside, stub)
+                for end in slots
+                for stub in self.stubs.get(end, ())
+                if goes_round(stub, self.row[index], upward=end in self.plan.tops[index])
+            ]
+        wanted.sort(key=lambda pair: pair[0])
+        before = [beside for beside, _ in wanted]
+        self.lanes = {stub: beside + number for number, (beside, stub) in enumerate(wanted)}
+        self.first = {index: first + bisect_right(before, first) for index, first in self.first.items()}
+        self.count += len(wanted)
 
 
 def goes_round(stub: Stub, row: int, *, upward: bool) -> bool:

@@ -73,7 +73,7 @@ def wire_up(circuit: Circuit, drawn: Drawn, arrangement: Arrangement) -> tuple[t
     for edge in edges:
         by_net[arrangement.net[edge.ends[0]]].append(edge)
     lowered = {end for ends in arrangement.bottoms for end in ends}
-    wiring = _Wiring()
+    wiring = _Wiring({end for element in drawn.elements if element.is_source for end in element.ends})
     for node, inside in by_net.items():
         wiring.net(inside, arrangement.level[node], lowered)
     wiring.spread()
@@ -83,7 +83,8 @@ def wire_up(circuit: Circuit, drawn: Drawn, arrangement: Arrangement) -> tuple[t
 class _Wiring:
     """Collects the bars, net by net."""
 
-    def __init__(self) -> None:
+    def __init__(self, rails: set[End]) -> None:
+        self.rails = rails
         self.bars: list[Bar] = []
         self.stubs: dict[End, list[Stub]] = defaultdict(list)
         self.hubs: dict[End, Bar] = {}
@@ -94,8 +95,8 @@ class _Wiring:
         for edge in edges:
             for end in edge.ends:
                 at[end].append(edge)
-        # The frame is its own bar; otherwise most wires first, then the end that feeds the others from above.
-        root = max(at, key=lambda end: (end == End(FRAME), len(at[end]), end in lowered))
+        # The frame is its own bar; otherwise most wires first, then a source, then an end that feeds from above.
+        root = max(at, key=lambda end: (end == End(FRAME), len(at[end]), end in self.rails, end in lowered))
         reached, done, waiting = {root}, set[int](), deque([root])
         while waiting:
             end = waiting.popleft()

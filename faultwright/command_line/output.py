@@ -1,0 +1,60 @@
+"""Options that several commands share, and how they print."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from faultwright.circuit import Circuit
+from faultwright.faults import Fault, parse_fault
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+CIRCUIT = click.argument("circuit", type=click.Path(path_type=Path))
+JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+FAULT = click.option(
+    "--fault", "fault_names", multiple=True, metavar="FAULT", help="A fault, PLACE MODE [VALUE]; repeat it."
+)
+MOVE = click.option("--move", "moves", multiple=True, metavar="MOVE", help="A move made first; repeat it.")
+
+
+def options(*decorators: Callable[[Command], Command]) -> Callable[[Command], Command]:
+    """Put several click decorators on a command."""
+
+    def decorate(command: Command) -> Command:
+        for decorator in reversed(decorators):
+            command = decorator(command)
+        return command
+
+    return decorate
+
+
+def named_faults(names: Iterable[str], circuit: Circuit) -> list[Fault]:
+    """Return the faults that ``--fault`` names."""
+    return [parse_fault(name, circuit) for name in names]
+
+
+def print_json(content: object) -> None:
+    """Print JSON, a line at a time where it is long."""
+    click.echo(json.dumps(content, ensure_ascii=False, indent=1, allow_nan=False))
+
+
+def word(value: object) -> str:
+    """Return a seen value as a person reads it."""
+    return (
+        {True: "yes", False: "no", None: "-"}.get(value, str(value)) if isinstance(value, bool | None) else str(value)
+    )
+
+
+def print_table(heads: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
+    """Print rows in columns as wide as their widest entry."""
+    lines = [list(heads), *([word(cell) for cell in row] for row in rows)]
+    widths = [max(len(line[column]) for line in lines) for column in range(len(heads))]
+    for number, line in enumerate(lines):
+        click.echo("  ".join(cell.ljust(width) for cell, width in zip(line, widths, strict=True)).rstrip())
+        if number == 0:
+            click.echo("  ".join("-" * width for width in widths))

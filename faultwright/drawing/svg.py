@@ -1,0 +1,136 @@
+"""The sheet: the circuit diagram as one standalone SVG document.
+
+It shows what the circuit file says and what was commanded and unplugged, never a fault.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from xml.sax.saxutils import escape, quoteattr
+
+from faultwright.circuit import FRAME, Circuit
+
+from .layout import PIN_RADIUS, Layout, Line, Pin, Symbol, lay_out
+from .symbols import Frame, Tip, circle, ink, line, number
+from .text import Text, clean, is_closed, position_of, rest_of, told
+
+HIT_RADIUS = 12
+"""Radius of the area round a terminal that takes a click: 24 pixels across (WCAG 2.2, target size)."""
+
+_STYLE = """
+.fw-sheet{fill:#fff}
+.fw-diagram text{font-family:sans-serif;fill:#000;stroke:none}
+.fw-diagram text.fw-grey{fill:#444}
+.fw-symbol,.fw-wire{fill:none;stroke:#000;stroke-width:1.6;stroke-linecap:round;stroke-linejoin:round}
+.fw-link{fill:none;stroke:#555;stroke-width:1.6;stroke-dasharray:2 3}
+.fw-symbol .fw-thick,.fw-frame{stroke:#000;stroke-width:3.5}
+.fw-symbol .fw-solid,.fw-dot{fill:#000}
+.fw-symbol .fw-dashed{stroke-dasharray:3 2.5;stroke-width:1.2}
+.fw-pin{fill:#fff;stroke:#000;stroke-width:1.6}
+.fw-hit{fill:#fff;fill-opacity:0}
+"""
+
+
+def draw(
+    circuit: Circuit,
+    *,
+    positions: Mapping[str, str] | None = None,
+    unplugged: Collection[str] = (),
+    scope: str = "diagram",
+) -> str:
+    """Return the circuit diagram as an SVG document.
+
+    Parameters
+    ----------
+    circuit
+        The circuit as its author wrote it.
+    positions
+        Control → commanded position; switches are then drawn so, with a note. Without it they are at rest.
+        Relay contacts are always drawn at rest.
+    unplugged
+        Connectors, parts and ``PART:PIN`` terminals that are drawn apart.
+    scope
+        Goes before every id, so that one page can hold several diagrams.
+    """
+    layout = lay_out(circuit, positions=positions, unplugged=unplugged)
+    scope = "".join(sign if sign.isalnum() or sign in "-_." else "-" for sign in clean(scope)) or "diagram"
+    size = f"{number(layout.width)} {number(layout.height)}"
+    wide, tall = size.split()
+    title = clean(circuit.title)
+    pins = [pin for symbol in layout.symbols for pin in symbol.pins.values() if not pin.end.copy]
+    pieces = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="fw-diagram" id="{scope}" width="{wide}" height="{tall}" '
+        f'viewBox="0 0 {size}" role="img" aria-labelledby="{scope}-title {scope}-desc">',
+        f'<title id="{scope}-title">{escape(title)}</title>',
+        f'<desc id="{scope}-desc">{escape(_description(layout))}</desc>',
+        f"<style>{_STYLE}</style>",
+        f'<rect class="fw-sheet" width="{wide}" height="{tall}"/>',
+        *(_line(item) for item in layout.lines),
+        *(line(*ends, style=' class="fw-frame"') for ends in layout.frame),
+        *(circle(x, y, 3, ' class="fw-dot"') for x, y in layout.dots),
+        *(_symbol(symbol, circuit, positions) for symbol in layout.symbols),
+        *(_terminal(pin, scope) for pin in pins),
+        *(_text(text) for text in layout.heading),
+        "</svg>",
+    ]
+    return "\n".join(pieces) + "\n"
+
+
+def _description(layout: Layout) -> str:
+    note = layout.heading[-1].words
+    return " ".join(("Circuit diagram, supply above, return below.", *layout.told, note))
+
+
+def _text(text: Text, *, grey: bool = False) -> str:
+    anchor = "" if text.anchor == "start" else f' text-anchor="{text.anchor}"'
+    weight = ' font-weight="bold"' if text.bold else ""
+    shade = ' class="fw-grey"' if grey else ""
+    return (
+        f'<text x="{number(text.x)}" y="{number(text.y)}" font-size="{text.size}"{anchor}{weight}{shade}>'
+        f"{escape(text.words)}</text>"
+    )
+
+
+def _line(item: Line) -> str:
+    """Return a wire with its label, or a link inside a part; the frame's links are the frame's own metal."""
+    if not item.wire:
+        return line(*item.points, style=' class="fw-link"')
+    label = _text(item.text, grey=True) if item.text else ""
+    return f'<g class="fw-wire" data-wire={quoteattr(item.wire)}>{line(*item.points)}{label}</g>'
+
+
+def _symbol(symbol: Symbol, circuit: Circuit, positions: Mapping[str, str] | None) -> str:
+    element = symbol.element
+    tips = {end: Tip(pin.x, pin.y, pin.lifted) for end, pin in symbol.pins.items()}
+    part = circuit.parts.get(element.part)
+    control = circuit.controls.get(part.control or "") if part else None
+    shown, rest = (position_of(circuit, part, positions), rest_of(circuit, part)) if part else ("", "")
+    # A throw that is wired stands before one that is not, and its contact with it.
+    throws = sorted(zip(element.second, element.contacts or element.second, strict=True), key=lambda pair: tips[pair[0]].x)
+    contacts = [contact for _, contact in throws] if element.contacts else []
+    frame = Frame(
+        first=tuple(tips[end] for end in element.first),
+        second=tuple(tips[end] for end, _ in throws),
+        top=symbol.top,
+        bottom=symbol.bottom,
+        flipped=not symbol.pins[(element.first or element.second)[0]].upward,
+        parted=symbol.parted,
+        closed=tuple(is_closed(contact, shown) for contact in element.contacts and contacts),
+        at_rest=tuple(is_closed(contact, rest) for contact in element.contacts and contacts),
+        actuator="" if control is None else "push" if control.springs_to else "turn",
+    )
+    label = f"<title>{escape(told(element, circuit, positions))}</title>"
+    texts = "".join(_text(text, grey=not text.bold) for text in symbol.texts)
+    keys = f"data-part={quoteattr(element.part or FRAME)} data-contact={quoteattr(element.contact)}"
+    return f'<g class="fw-symbol" {keys}>{label}{ink(element.symbol, frame)}{texts}</g>'
+
+
+def _terminal(pin: Pin, scope: str) -> str:
+    name = pin.end.terminal
+    # An id holds no sign that a style sheet would have to escape; no pin but a source's or an input's is + or -.
+    part, _, short = name.partition(":")
+    place = "_".join(filter(None, (part, {"+": "plus", "-": "minus"}.get(short, short))))
+    hit = circle(pin.x, pin.y, HIT_RADIUS, ' class="fw-hit"')
+    dot = circle(pin.x, pin.y, PIN_RADIUS, ' class="fw-pin"')
+    text = _text(pin.text) if pin.text else ""
+    return f'<g class="fw-terminal" id="{scope}-terminal-{place}" data-terminal={quoteattr(name)}>{hit}{dot}{text}</g>'
