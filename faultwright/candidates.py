@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from .circuit import FRAME, Circuit, split_terminal
 from .meter import OHMS, VOLTS, Probe
 from .moves import Move
-from .parts import KINDS, terminals
+from .parts import branches, terminals
 
 LOOK, OPERATE, BACK_PROBE, UNPLUG, DISMANTLE = 1.0, 1.0, 2.0, 4.0, 8.0
 """Costs relative to a look at the machine: common practice, no source."""
@@ -65,7 +65,7 @@ def hand_probes(circuit: Circuit) -> Iterator[Probe]:
     for part in circuit.parts.values():
         if part.kind in ("battery", "supply", "ground", "splice", "input"):
             continue
-        for branch in KINDS[part.kind].branches(part):
+        for branch in branches(part):
             yield Probe(OHMS, branch.a, branch.b, alone=part.name)
 
 
@@ -75,7 +75,7 @@ def _pairs(circuit: Circuit) -> Iterator[tuple[str, str]]:
     for wire in circuit.wires.values():
         yield from _once(seen, wire.start, wire.end)
     for part in circuit.parts.values():
-        for branch in KINDS[part.kind].branches(part):
+        for branch in branches(part):
             if split_terminal(branch.b)[1]:
                 yield from _once(seen, branch.a, branch.b)
 

@@ -48,6 +48,10 @@ class Part:
     contacts: tuple[Contact, ...] = ()
     control: str | None = None
 
+    def __hash__(self) -> int:
+        """Hash by name, so that what follows from a part can be worked out once (its values are a table)."""
+        return hash((self.name, self.kind))
+
     def number(self, key: str) -> float:
         """Return a numeric property (Ω, V, A, W)."""
         return float(self.values[key])
@@ -122,6 +126,10 @@ class Circuit:
     safety: tuple[SafetyNote, ...] = ()
     reach: Mapping[str, str] = field(default_factory=dict)
     paths: tuple[tuple[str, ...], ...] = ()
+
+    def __hash__(self) -> int:
+        """Hash by name, so that what follows from a circuit can be worked out once (its parts are tables)."""
+        return hash((self.name, len(self.parts), len(self.wires)))
 
     @cached_property
     def wired(self) -> Mapping[str, tuple[str, ...]]:

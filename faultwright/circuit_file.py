@@ -113,7 +113,7 @@ class _CircuitReader(PartReader):
 
     def _temperature(self, node: Node | None, wire: str) -> float:
         value = self.quantity(node, f"temperature of {wire}", "°C", positive=False)
-        if value is not None and not -60 <= value <= 250:  # noqa: PLR2004 - where the copper formula holds
+        if node is not None and value is not None and not -60 <= value <= 250:  # noqa: PLR2004 - where the formula holds
             self.wrong(node, f"temperature of {wire} is {value:g} °C; it must be from -60 °C to 250 °C")
         return 20.0 if value is None else value
 

@@ -7,7 +7,9 @@ This is Gaussian elimination written so that conductances are never subtracted (
 Taksar and Heyman for Markov chains): an open branch is exactly 0 S, dead nodes are exactly 0 V, and
 errors stay within a few units in the last place of the emfs.
 
-The program is generated as Python source. It runs unchanged on floats and on ``fractions.Fraction``.
+The program is generated as Python source. It runs unchanged on floats and on ``fractions.Fraction``; spelled
+for *lanes*, where a test of each number becomes a mask, the same program runs on numpy arrays, one element an
+operating point.
 """
 
 from __future__ import annotations
@@ -38,14 +40,22 @@ def compiled(
     ends: tuple[tuple[int, int], ...],
     with_emf: frozenset[int],
     probes: tuple[int, int] | None = None,
+    *,
+    lanes: bool = False,
 ) -> Program:
     """Return the program for a topology of ``nodes`` nodes (node 0 is the reference).
 
     ``ends`` holds the two nodes of each branch, ``with_emf`` the branches that can have an emf. With
     ``probes`` the last branch is the meter between these two nodes, and the program also returns the
     conductance in S *between* them without the meter, exactly 0 where no path joins them; else None.
+    ``lanes`` spells the program for arrays.
     """
-    return _Compiler(nodes, ends, with_emf, probes).program()
+    return _Compiler(nodes, ends, with_emf, probes, lanes=lanes).program()
+
+
+def _nonzero(total: Any) -> Any:  # noqa: ANN401 - an array; numpy is not needed here
+    """Return ``total`` with ones in the place of zeros, so that nothing divided by nothing is nothing."""
+    return total + (total == 0)
 
 
 class _Compiler:
@@ -57,7 +67,10 @@ class _Compiler:
         ends: tuple[tuple[int, int], ...],
         with_emf: frozenset[int],
         probes: tuple[int, int] | None,
+        *,
+        lanes: bool,
     ) -> None:
+        self.divisor, self.gated = ("nonzero({})", "({})*({} != 0)") if lanes else ("({} or 1)", "({}) if {} else 0")
         self.nodes = nodes
         self.probes = probes
         self.lines: list[str] = []
@@ -93,7 +106,7 @@ class _Compiler:
         values = ", ".join(f"v{node}" for node in range(self.nodes))
         body = [*self.lines, "v0 = 0", *reversed(back), f"return ({values}, {between})"]
         source = "def solve(G, E):\n " + "\n ".join(body) + "\n"
-        scope: dict[str, Any] = {}
+        scope: dict[str, Any] = {"nonzero": _nonzero}
         exec(compile(source, "<star-mesh program>", "exec"), scope)  # noqa: S102 - our own text, from integers only
         program: Program = scope["solve"]
         return program
@@ -114,7 +127,7 @@ class _Compiler:
         else:
             total = self._new(f"{old.g} + {g}")
             driven = " + ".join(f"{cond}*({emf})" for cond, emf in ((old.g, old.e), (g, e)) if emf)
-            link = _Link(total, self._new(f"({driven})/({total} or 1)"))
+            link = _Link(total, self._new(f"({driven})/{self.divisor.format(total)}"))
         self.links[low][high] = self.links[high][low] = link
 
     def _cost(self, node: int) -> tuple[int, int]:
@@ -146,8 +159,8 @@ class _Compiler:
             emf = self._towards(node, only)
             del self.links[only][node]
             term = f"v{only} + {emf}" if emf else f"v{only}"
-            return f"v{node} = ({term}) if {link.g} else 0"
-        total = self._new(" + ".join(self.links[node][other].g for other in neighbours) + " or 1")
+            return f"v{node} = {self.gated.format(term, link.g)}"
+        total = self._new(self.divisor.format(" + ".join(self.links[node][other].g for other in neighbours)))
         share = {other: self._new(f"{self.links[node][other].g}/{total}") for other in neighbours}
         emf_in = {other: self._towards(node, other) for other in neighbours}
         star = {other: self.links[node][other].g for other in neighbours}
@@ -173,5 +186,6 @@ class _Compiler:
         over = [self.links[node].get(0) for node in (red, black)]
         found = direct.g if direct else "0"
         if red and black and over[0] and over[1]:
-            found += f" + {over[0].g}*{over[1].g}/(({over[0].g} + {over[1].g}) or 1)"
+            total = self.divisor.format(f"{over[0].g} + {over[1].g}")
+            found += f" + {over[0].g}*{over[1].g}/{total}"
         return self._new(found)

@@ -7,9 +7,11 @@ A fault is written ``PLACE MODE [VALUE]``, with ``when disturbed`` behind it if 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import combinations
+from types import MappingProxyType
 
 from .circuit import Circuit, Part, split_terminal
 from .errors import Mistake, Refused, nearest
@@ -71,9 +73,10 @@ _SINGLE_BRANCH = {
 }
 
 
-def universe(circuit: Circuit) -> dict[str, Fault]:
+@lru_cache(maxsize=64)
+def universe(circuit: Circuit) -> Mapping[str, Fault]:
     """Return every permanent single fault by name, free values at their defaults, in the order of the file."""
-    return {fault.name: fault for fault in _all(circuit)}
+    return MappingProxyType({fault.name: fault for fault in _all(circuit)})
 
 
 def _all(circuit: Circuit) -> Iterator[Fault]:
@@ -175,7 +178,8 @@ def _unknown_fault(words: str, faults: Sequence[Fault]) -> str:
     return f"there is no place {place!r} that can have a fault{hint}"
 
 
-def remedies_at(circuit: Circuit) -> dict[str, tuple[str, ...]]:
+@lru_cache(maxsize=64)
+def remedies_at(circuit: Circuit) -> Mapping[str, tuple[str, ...]]:
     """Return, for every place that can have a fault, the remedies that the trade knows for it."""
     found: dict[str, tuple[str, ...]] = {}
     for fault in universe(circuit).values():
@@ -183,7 +187,7 @@ def remedies_at(circuit: Circuit) -> dict[str, tuple[str, ...]]:
         if fault.mode.startswith("swapped with "):
             other = fault.mode.removeprefix("swapped with ")
             found[other] = tuple(dict.fromkeys((*found.get(other, ()), *fault.remedies)))
-    return found
+    return MappingProxyType(found)
 
 
 def cures(place: str, remedy: str, fault: Fault) -> bool:

@@ -57,6 +57,8 @@ def _inject_one(edits: Injection, circuit: Circuit, fault: Fault) -> None:  # no
     if part is not None:
         key, mode = _element(part.name, mode, [branch.name for branch in branches(part)])
     match mode:
+        case "open" if part is not None and part.kind == "input":
+            edits.broken.add(f"{place}:in")  # cut off at the pin, so that the pull inside stays with it
         case "open":
             edits.broken.add(key)
         case "resistance":

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import Enum
+from functools import lru_cache
 
 from .circuit import FRAME, Contact, Part
 
@@ -343,11 +344,13 @@ def finished(part: Part, nominal: float) -> Part:
     return Part(part.name, part.kind, values, part.contacts or kind.default_contacts, part.control)
 
 
+@lru_cache(maxsize=4096)
 def terminals(part: Part) -> tuple[str, ...]:
     """Return the part's terminals as ``PART:PIN``, in the order of its kind."""
     return tuple(f"{part.name}:{pin}" for pin in KINDS[part.kind].pins(part))
 
 
+@lru_cache(maxsize=4096)
 def branches(part: Part) -> tuple[PartBranch, ...]:
     """Return the branches of a finished part."""
     return KINDS[part.kind].branches(part)

@@ -25,6 +25,7 @@ BENCH_FLOOR = {"V": 0.3, "Ω": 1.0, "A": 0.1}
 """Tolerance of a reading from real hardware: ±(10 % + this much)."""
 
 MOST_ACTIONS = 2000
+LARGEST_NUMBER = 1e12
 LONGEST_TEXT = 2000
 
 
@@ -178,10 +179,8 @@ def _parse_measured(content: dict[str, Any], circuit: Circuit) -> Measured:
     wrong = [unknown("entry", key, list(_READ)) for key in content if key not in _READ]
     texts = ("meter", "red", "black", "unit", "status", "source", "alone", "note")
     wrong += [f"{key!r} must be text" for key in texts if not isinstance(content.get(key, ""), str)]
-    for key in ("expected", "value", "leads"):
-        number = content.get(key)
-        if number is not None and (isinstance(number, bool) or not isinstance(number, int | float)):
-            wrong.append(f"{key!r} must be a number or null")
+    numbers = ("expected", "value", "leads")
+    wrong += [f"{key!r} must be a number or null" for key in numbers if not _is_number_or_null(content.get(key))]
     if not isinstance(content.get("energised", False), bool):
         wrong.append("'energised' must be true or false")
     if wrong:
@@ -202,6 +201,13 @@ def _parse_measured(content: dict[str, Any], circuit: Circuit) -> Measured:
         content.get("energised", False),
         content.get("note", "")[:LONGEST_TEXT],
     )
+
+
+def _is_number_or_null(value: object) -> bool:
+    """Say whether a value is null or a number that a meter could be asked about: no NaN, nothing astronomical."""
+    if value is None:
+        return True
+    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) <= LARGEST_NUMBER
 
 
 def _parse_reading(content: dict[str, Any], mode: str) -> Reading:

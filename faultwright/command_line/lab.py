@@ -12,6 +12,7 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import Mapping
+from importlib.util import find_spec
 from pathlib import Path
 
 from faultwright.errors import Mistake, Refused
@@ -26,6 +27,11 @@ _SETTINGS = {
     "@jupyterlab/notebook-extension:tracker": {"autoStartDefaultKernel": True, "kernelShutdown": True},
     "@jupyterlab/application-extension:shell": {"startMode": "single"},
     "@jupyterlab/statusbar-extension:plugin": {"visible": False},
+}
+_PAGE = {
+    # Set here only: the extension beside the widgets runs a lesson on opening where it finds this word.
+    "faultwrightRunOnOpening": "true",
+    "disabledExtensions": {"@jupyterlab/extensionmanager-extension": True},
 }
 _WAIT = 60.0
 """Seconds that the server may take to answer; a cold start on a slow laptop takes about ten."""
@@ -54,14 +60,22 @@ def environment(folder: Path, token: str) -> dict[str, str]:
     """Return the server's environment: our calm settings first, a person's own left alone."""
     settings = folder / ".faultwright" / "jupyter"
     write_json(settings / "labconfig" / "default_setting_overrides.json", _SETTINGS)
+    write_json(settings / "labconfig" / "page_config.json", _PAGE)
     found = dict(os.environ)
     # The token goes by the environment: a command line can be read by everybody on the machine.
     found["JUPYTER_TOKEN"] = token
-    found["JUPYTER_CONFIG_PATH"] = os.pathsep.join(
-        path for path in (str(settings), found.get("JUPYTER_CONFIG_PATH", "")) if path
-    )
+    for variable, ours in (("JUPYTER_CONFIG_PATH", settings), ("JUPYTER_PATH", extensions())):
+        found[variable] = os.pathsep.join(path for path in (str(ours), found.get(variable, "")) if path)
     found["PYDEVD_DISABLE_FILE_VALIDATION"] = "1"
     return found
+
+
+def extensions() -> Path:
+    """Return the folder that holds our extension of JupyterLab."""
+    spec = find_spec("faultwright_widgets")
+    if spec is None or spec.origin is None:
+        raise Refused(Mistake("the package faultwright_widgets is not installed", "lab"))
+    return Path(spec.origin).parent / "jupyter"
 
 
 def serve(folder: Path, page: str, *, browser: bool = True, port: int | None = None) -> int:

@@ -54,11 +54,15 @@ def span(slots: Mapping[End, Slot]) -> int:
     return 1 + max(slot.column for slot in slots.values())
 
 
-def set_columns(circuit: Circuit, drawn: Drawn, arrangement: Arrangement, stubs: Mapping[End, Sequence[Stub]]) -> Columns:
+def set_columns(
+    circuit: Circuit, drawn: Drawn, arrangement: Arrangement, stubs: Mapping[End, Sequence[Stub]]
+) -> Columns:
     """Return the columns of a circuit: paths as the author hints them, then along the current from each source."""
     filler = _Filler(drawn, arrangement, stubs)
     for hint in circuit.paths:
         filler.follow_hint(circuit, hint)
+    for index in list(filler.first):
+        filler.follow(filler.below(index))
     sources = [index for index, element in enumerate(drawn.elements) if element.is_source]
     for index in sources:
         filler.follow([(index, None)])
@@ -101,7 +105,7 @@ class _Filler:
                 found[end] = Slot(column, 0.0)
             for number, end in enumerate(end for end in side if not self.plan.wired(end)):
                 if number or wired:
-                    beside += max(LEAST_PIN_GAP, width(end.terminal.partition(":")[2]) + 20)
+                    beside += round(max(LEAST_PIN_GAP, width(end.terminal.partition(":")[2]) + 20))
                 found[end] = Slot(column, beside)
         return found
 
@@ -162,13 +166,19 @@ class _Filler:
             index, wanted = waiting.pop()
             if index in self.first or index not in self.row:
                 continue
-            first = self.place(index, wanted)
-            below: list[tuple[int, int | None]] = []
-            for end in self.plan.bottoms[index]:
-                if self.plan.wired(end) and not self.elements[index].is_source:
-                    column = first + self.slots[index][end].column
-                    below += [(other, column) for other in self._hanging_on(end)]
-            waiting += reversed(below)
+            self.place(index, wanted)
+            waiting += reversed(self.below(index))
+
+    def below(self, index: int) -> list[tuple[int, int | None]]:
+        """Return what hangs on the lower ends of a placed symbol, each with the column of its end."""
+        if self.elements[index].is_source:
+            return []  # what hangs on the return rail is no path of the source
+        return [
+            (other, self.first[index] + self.slots[index][end].column)
+            for end in self.plan.bottoms[index]
+            if self.plan.wired(end)
+            for other in self._hanging_on(end)
+        ]
 
     def _hanging_on(self, end: End) -> list[int]:
         """Return what hangs on an end's net: what it is wired to directly first, then the longest way to go."""
@@ -196,7 +206,8 @@ class _Filler:
                 continue
             touching = [index for index in free if near & self._nets(self.elements[index])]
             chosen = touching or free[:1]
-            for index in chosen if len(circuit.parts[name].contacts) == 0 else chosen[:1]:
+            # One contact of several, as the path meets it; but every pin pair of a connector that it meets.
+            for index in chosen[:1] if circuit.parts[name].contacts else chosen:
                 column = self.place(index, column)
                 near = self._nets(self.elements[index])
 

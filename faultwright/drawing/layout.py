@@ -8,93 +8,28 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from faultwright.circuit import Circuit, split_terminal
 
 from .columns import Columns, set_columns
-from .elements import Drawn, Element, End, take_apart
+from .elements import Drawn, End, take_apart
 from .paths import Arrangement, arrange
+from .sheet import PIN_RADIUS, Layout, Line, Pin, Point, Symbol
 from .symbols import LEFT_REACH, half_width
 from .text import NAME, SMALL, TITLE, Box, Text, beside, clean, told, width, wrap
 from .wiring import Bar, Stub, wire_up
 
 MARGIN = 20
-ROW, SHORT_ROW = 46, 22
+ROW, SHORT_ROW = 46, 24
 TRACK = 10
-STRIP, LABELLED_STRIP = 9, 19
+STRIP, LABELLED_STRIP = 12, 19
 COLUMN_GAP = 14
-PIN_RADIUS = 4
-
-Point = tuple[float, float]
-
-
-@dataclass(frozen=True, slots=True)
-class Pin:
-    """A terminal or another end of a symbol. ``upward``: it faces up. ``lifted``: its lead is off."""
-
-    end: End
-    x: float
-    y: float
-    upward: bool
-    lifted: bool
-    text: Text | None
+LEAD = 7
+LINE_GAP = 12
 
 
-@dataclass(frozen=True, slots=True)
-class Symbol:
-    """A placed symbol. ``parted`` is for a connector that is unplugged."""
-
-    element: Element
-    pins: Mapping[End, Pin]
-    top: float
-    bottom: float
-    body: Box
-    texts: tuple[Text, ...]
-    parted: bool
-
-    @property
-    def box(self) -> Box:
-        """The rectangle that the symbol's body, leads and terminals fill."""
-        xs = [pin.x for pin in self.pins.values()]
-        return Box(min(self.body.left, min(xs) - PIN_RADIUS), self.top - PIN_RADIUS,
-                   max(self.body.right, max(xs) + PIN_RADIUS), self.bottom + PIN_RADIUS)  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """A wire (with its label) or, without a name, a link inside a part."""
-
-    wire: str
-    points: tuple[Point, ...]
-    text: Text | None
-
-
-@dataclass(frozen=True)
-class Layout:
-    """The whole sheet. ``told`` says each current path in words."""
-
-    width: float
-    height: float
-    symbols: tuple[Symbol, ...]
-    lines: tuple[Line, ...]
-    frame: tuple[tuple[Point, Point], ...]
-    dots: tuple[Point, ...]
-    heading: tuple[Text, ...]
-    told: tuple[str, ...]
-
-    @property
-    def texts(self) -> tuple[Text, ...]:
-        """Every line of text on the sheet."""
-        found = [*self.heading]
-        for symbol in self.symbols:
-            found += [*symbol.texts, *(pin.text for pin in symbol.pins.values() if pin.text)]
-        return (*found, *(line.text for line in self.lines if line.text))
-
-
-def lay_out(
-    circuit: Circuit, *, positions: Mapping[str, str] | None = None, unplugged: Collection[str] = ()
-) -> Layout:
+def lay_out(circuit: Circuit, *, positions: Mapping[str, str] | None = None, unplugged: Collection[str] = ()) -> Layout:
     """Return where everything stands; the arguments are those of :func:`~faultwright.drawing.svg.draw`."""
     return _Sheet(circuit, positions, frozenset(unplugged)).layout()
 
@@ -165,10 +100,13 @@ class _Sheet:
         for index, element in enumerate(self.drawn.elements):
             first, slots = self.columns.first[index], self.columns.slots[index]
             half = half_width(element.symbol)
-            left[first] = max(left[first], half, LEFT_REACH if element.symbol == "contact" else 0)
+            left[first] = max(left[first], self._left_half(index))
             last = first + self.columns.span(index) - 1
             reach = max(slot.beside for slot in slots.values() if first + slot.column == last)
-            texts = max(width(line, NAME if not number else SMALL, bold=not number) for number, line in enumerate(self.words[index]))
+            texts = max(
+                width(line, NAME if not number else SMALL, bold=not number)
+                for number, line in enumerate(self.words[index])
+            )
             right[last] = max(right[last], reach + half + 5 + texts)
             for end, slot in slots.items():
                 column, stubs = first + slot.column, self.stubs.get(end, ())
@@ -183,6 +121,12 @@ class _Sheet:
             x = found[-1] + right[column] + COLUMN_GAP
         self.right_edge = x - COLUMN_GAP
         return found
+
+    def _left_half(self, index: int) -> float:
+        """How far a symbol's body reaches to the left, with the actuator of a switch."""
+        element = self.drawn.elements[index]
+        part = self.circuit.parts.get(element.part)
+        return LEFT_REACH if part is not None and part.control else half_width(element.symbol)
 
     def _pin_words(self, end: End) -> str:
         """The terminal number that is written beside an end; none where it says nothing or is written elsewhere."""
@@ -282,19 +226,26 @@ class _Sheet:
         x, y = self._stub_x(stub), self._end_y(stub.end) + (16 if stub.end in self.lowered else -8)
         return Text(stub.label, x - 4, y, anchor="end") if stub.lane else Text(stub.label, x + 7, y)
 
-    def _lines(self) -> tuple[list[Line], list[tuple[Point, Point]], list[Point]]:
+    def _lines(self) -> tuple[list[Line], list[tuple[Point, ...]], list[Point]]:
         lines: list[Line] = []
-        frame: list[tuple[Point, Point]] = []
+        frame: list[tuple[Point, ...]] = []
         dots: list[Point] = []
         for number, bar in enumerate(self.bars):
             run = self.runs["bar", number]
             y = self.track_y[bar.level] + TRACK * run.track
             hub = self._way(bar.hub, y)
             for stub in bar.children:
-                way = _straight([*hub, *reversed(self._way(stub, y))])
-                lines.append(Line(stub.wire, way, self._label(stub)))
-            if bar.is_frame and run.right > run.left:
-                frame.append(((run.left, y), (run.right, y)))
+                if stub.wire or not bar.is_frame:
+                    way = _straight([*hub, *reversed(self._way(stub, y))])
+                    lines.append(Line(stub.wire, way, self._label(stub)))
+            if bar.is_frame:
+                # All of it is the machine's metal: the bar, what leads to its terminal, and the grounds.
+                metal = [
+                    hub,
+                    [(run.left, y), (run.right, y)],
+                    *(self._way(stub, y) for stub in bar.children if not stub.wire),
+                ]
+                frame += [_straight(way) for way in metal]
             dots += self._dots(bar, y)
         return lines, frame, dots
 
@@ -318,9 +269,11 @@ class _Sheet:
             # An unplugged connector is drawn as two halves; any other part leaves its leads.
             off = end.terminal in self.unplugged or (element.part in self.unplugged and element.symbol != "connector")
             pins[end] = Pin(end, x, y, upward, off, text)
-        half = half_width(element.symbol)
         xs = [pin.x for pin in pins.values()]
-        body = Box(min(xs) - half, top + PIN_RADIUS + 2, max(xs) + half, bottom - PIN_RADIUS - 2)
+        below = any(not pin.upward for pin in pins.values())
+        body = Box(
+            min(xs) - self._left_half(index), top + LEAD, max(xs) + half_width(element.symbol), bottom - LEAD * below
+        )
         parted = element.symbol == "connector" and element.part in self.unplugged
         return Symbol(element, pins, top, bottom, body, self._symbol_texts(index, body), parted)
 
@@ -384,10 +337,6 @@ class _Sheet:
             for stub in self.stubs.get(end, ())
             if stub.wire
         ]
-
-
-LINE_GAP = 12
-"""Least pixels between two horizontal lines on one track."""
 
 
 def _straight(points: Sequence[Point]) -> tuple[Point, ...]:

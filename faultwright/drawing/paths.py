@@ -47,7 +47,9 @@ def arrange(circuit: Circuit, drawn: Drawn) -> Arrangement:
     net = _classes(ends, [*joined, *drawn.links])
     shared = {net[end] for pair in (*joined, *drawn.links) for end in pair}
     place = order(drawn.elements, net)
-    sides = [_sides(element, net, place.net, middle) for element, middle in zip(drawn.elements, place.middle, strict=True)]
+    sides = [
+        _sides(element, net, place.net, middle) for element, middle in zip(drawn.elements, place.middle, strict=True)
+    ]
     above = _above(sides, net, place.net, shared)
     level = _levels(shared, above, place.net)
     rows = tuple(
@@ -92,7 +94,11 @@ def _sides(
 
     def mean(ends: tuple[End, ...]) -> tuple[float, float, int]:
         keys = [order[net[end]] for end in ends]
-        return sum(key[1] for key in keys) / len(keys), sum(key[2] for key in keys) / len(keys), min(key[3] for key in keys)
+        return (
+            sum(key[1] for key in keys) / len(keys),
+            sum(key[2] for key in keys) / len(keys),
+            min(key[3] for key in keys),
+        )
 
     if mean(element.second) < mean(element.first):
         return element.second, element.first

@@ -10,7 +10,8 @@ from xml.sax.saxutils import escape, quoteattr
 
 from faultwright.circuit import FRAME, Circuit
 
-from .layout import PIN_RADIUS, Layout, Line, Pin, Symbol, lay_out
+from .layout import lay_out
+from .sheet import PIN_RADIUS, Layout, Line, Pin, Symbol
 from .symbols import Frame, Tip, circle, ink, line, number
 from .text import Text, clean, is_closed, position_of, rest_of, told
 
@@ -21,12 +22,12 @@ _STYLE = """
 .fw-sheet{fill:#fff}
 .fw-diagram text{font-family:sans-serif;fill:#000;stroke:none}
 .fw-diagram text.fw-grey{fill:#444}
-.fw-symbol,.fw-wire{fill:none;stroke:#000;stroke-width:1.6;stroke-linecap:round;stroke-linejoin:round}
-.fw-link{fill:none;stroke:#555;stroke-width:1.6;stroke-dasharray:2 3}
-.fw-symbol .fw-thick,.fw-frame{stroke:#000;stroke-width:3.5}
+.fw-symbol,.fw-wire{fill:none;stroke:#000;stroke-width:2;stroke-linecap:round;stroke-linejoin:round}
+.fw-link{fill:none;stroke:#555;stroke-width:2;stroke-dasharray:2 3}
+.fw-symbol .fw-thick,.fw-frame{fill:none;stroke:#000;stroke-width:4}
 .fw-symbol .fw-solid,.fw-dot{fill:#000}
 .fw-symbol .fw-dashed{stroke-dasharray:3 2.5;stroke-width:1.2}
-.fw-pin{fill:#fff;stroke:#000;stroke-width:1.6}
+.fw-pin{fill:#fff;stroke:#000;stroke-width:2}
 .fw-hit{fill:#fff;fill-opacity:0}
 """
 
@@ -59,14 +60,14 @@ def draw(
     title = clean(circuit.title)
     pins = [pin for symbol in layout.symbols for pin in symbol.pins.values() if not pin.end.copy]
     pieces = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="fw-diagram" id="{scope}" width="{wide}" height="{tall}" '
-        f'viewBox="0 0 {size}" role="img" aria-labelledby="{scope}-title {scope}-desc">',
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="fw-diagram" id="{scope}" width="{wide}" height="{tall}"',
+        f' viewBox="0 0 {size}" role="img" aria-labelledby="{scope}-title {scope}-desc">',
         f'<title id="{scope}-title">{escape(title)}</title>',
         f'<desc id="{scope}-desc">{escape(_description(layout))}</desc>',
         f"<style>{_STYLE}</style>",
         f'<rect class="fw-sheet" width="{wide}" height="{tall}"/>',
         *(_line(item) for item in layout.lines),
-        *(line(*ends, style=' class="fw-frame"') for ends in layout.frame),
+        *(line(*way, style=' class="fw-frame"') for way in layout.frame),
         *(circle(x, y, 3, ' class="fw-dot"') for x, y in layout.dots),
         *(_symbol(symbol, circuit, positions) for symbol in layout.symbols),
         *(_terminal(pin, scope) for pin in pins),
@@ -105,18 +106,18 @@ def _symbol(symbol: Symbol, circuit: Circuit, positions: Mapping[str, str] | Non
     part = circuit.parts.get(element.part)
     control = circuit.controls.get(part.control or "") if part else None
     shown, rest = (position_of(circuit, part, positions), rest_of(circuit, part)) if part else ("", "")
-    # A throw that is wired stands before one that is not, and its contact with it.
-    throws = sorted(zip(element.second, element.contacts or element.second, strict=True), key=lambda pair: tips[pair[0]].x)
-    contacts = [contact for _, contact in throws] if element.contacts else []
+    # Contacts in the order of their throws on the sheet: one that is wired stands before one that is not.
+    throws = sorted(element.second, key=lambda end: tips[end].x)
+    contacts = [element.contacts[element.second.index(end)] for end in throws] if element.contacts else []
     frame = Frame(
         first=tuple(tips[end] for end in element.first),
-        second=tuple(tips[end] for end, _ in throws),
+        second=tuple(tips[end] for end in throws),
         top=symbol.top,
         bottom=symbol.bottom,
-        flipped=not symbol.pins[(element.first or element.second)[0]].upward,
+        flipped=not symbol.pins[element.first[0]].upward,
         parted=symbol.parted,
-        closed=tuple(is_closed(contact, shown) for contact in element.contacts and contacts),
-        at_rest=tuple(is_closed(contact, rest) for contact in element.contacts and contacts),
+        closed=tuple(is_closed(contact, shown) for contact in contacts),
+        at_rest=tuple(is_closed(contact, rest) for contact in contacts),
         actuator="" if control is None else "push" if control.springs_to else "turn",
     )
     label = f"<title>{escape(told(element, circuit, positions))}</title>"

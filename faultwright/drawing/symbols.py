@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from faultwright.circuit import Contact
 
-LEFT_REACH = 27
+LEFT_REACH = 20
 """How far a hand-operated contact's actuator reaches to the left of its line."""
 
 _HALF = {"connector": 7, "fuse": 6, "resistor": 6, "battery": 14, "diode": 9, "ground": 12, "frame": 14, "splice": 5,
@@ -49,12 +49,11 @@ class Frame:
     closed: Sequence[bool] = ()
     at_rest: Sequence[bool] = ()
     actuator: str = ""
-    upward: Mapping[Tip, bool] | None = None
 
     @property
     def x(self) -> float:
         """The line of the first end."""
-        return (self.first or self.second)[0].x
+        return self.first[0].x
 
     @property
     def middle(self) -> float:
@@ -140,8 +139,7 @@ def _battery(frame: Frame) -> str:
     for at in (-8, 3):
         plates += line((x - 13, y + up * at), (x + 13, y + up * at))
         plates += line((x - 6, y + up * (at + 5)), (x + 6, y + up * (at + 5)), style=THICK)
-    dashes = line((x, y + up * -3), (x, y + up * 3), style=DASHED)
-    return frame.leads(y - 8, y + 8) + plates + dashes
+    return frame.leads(y - 8, y + 8) + plates
 
 
 def _diode(frame: Frame) -> str:
@@ -159,15 +157,22 @@ def _coil(frame: Frame) -> str:
 def _solenoid(frame: Frame) -> str:
     x, y = frame.x, frame.middle
     plunger = line((x + 12, y), (x + 19, y)) + line((x + 19, y - 5), (x + 19, y + 5))
-    return frame.leads(y - 8, y + 8) + box(x - 12, y - 8, x + 12, y + 8) + line((x - 12, y + 8), (x + 12, y - 8)) + plunger
+    return (
+        frame.leads(y - 8, y + 8) + box(x - 12, y - 8, x + 12, y + 8) + line((x - 12, y + 8), (x + 12, y - 8)) + plunger
+    )
 
 
 def _magneto(frame: Frame) -> str:
     """A winding on a core, with the magnet that turns before it."""
     x, y = frame.x, frame.middle
-    turns = "".join(f" a 4 4 0 0 1 0 8" for _ in range(3))
+    turns = "".join(" a 4 4 0 0 1 0 8" for _ in range(3))
     winding = f'<path d="M {number(x)} {number(y - 12)}{turns}"/>'
-    return frame.leads(y - 12, y + 12) + winding + line((x - 6, y - 12), (x - 6, y + 12)) + line((x - 9, y - 12), (x - 9, y + 12))
+    return (
+        frame.leads(y - 12, y + 12)
+        + winding
+        + line((x - 6, y - 12), (x - 6, y + 12))
+        + line((x - 9, y - 12), (x - 9, y + 12))
+    )
 
 
 def _connector(frame: Frame) -> str:
@@ -176,16 +181,18 @@ def _connector(frame: Frame) -> str:
     apart = 5 if frame.parted else 0
     socket, pin = y - down * apart, y + down * apart
     sweep = 1 if down > 0 else 0
-    cup = f'<path d="M {number(x - 6)} {number(socket + 4 * down)} A 6 6 0 0 {sweep} {number(x + 6)} {number(socket + 4 * down)}"/>'
+    rim = socket + 4 * down
+    cup = f'<path d="M {number(x - 6)} {number(rim)} A 6 6 0 0 {sweep} {number(x + 6)} {number(rim)}"/>'
     blade = box(x - 2, min(pin, pin + 10 * down), x + 2, max(pin, pin + 10 * down), SOLID)
     upper, lower = (socket - 2, pin + 10) if down > 0 else (pin - 10, socket + 2)
     return frame.leads(upper, lower) + cup + blade
 
 
 def _ground(frame: Frame) -> str:
-    """A bolted joint on the machine's metal."""
-    x, y = frame.x, frame.middle
-    return frame.leads(y - 4, y + 4) + circle(x, y, 4) + line((x - 3, y + 3), (x + 3, y - 3))
+    """A lead on the machine's metal, which is drawn thick."""
+    x, y, metal = frame.x, frame.middle, frame.second[0]
+    plate = line((x - 9, y), (x + 9, y), style=THICK)
+    return lead(frame.first[0], y) + plate + line((x, y), (metal.x, metal.y), style=THICK)
 
 
 def _machine_frame(frame: Frame) -> str:
@@ -233,7 +240,8 @@ def _blade(x: float, y: float, *, closed: bool, rests_closed: bool) -> str:
     if rests_closed:
         hook = line((x, y - 9), (x + 8, y - 9))
         return hook + (line((x, y + 9), (x + 6.5, y - 12)) if closed else line((x, y + 9), (x - 9, y - 8)))
-    return line((x, y + 9), (x, y - 9)) if closed else line((x, y + 9), (x - 9, y - 8))
+    # Closed, it leans on a foot, so that one sees a contact and not a plain line.
+    return line((x, y + 9), (x - 5, y - 9), (x, y - 9)) if closed else line((x, y + 9), (x - 9, y - 8))
 
 
 def _changeover(frame: Frame) -> str:
@@ -244,7 +252,7 @@ def _changeover(frame: Frame) -> str:
     ink = lead(common, pivot) + lead(ahead, tip)
     ink += line((x + 8, tip - 1 * turn), (aside.x, tip - 1 * turn)) + lead(aside, tip - 1 * turn)
     if frame.closed[0]:
-        ink += line((x, pivot), (x, tip))
+        ink += line((x, pivot), (x - 5, tip), (x, tip))
     elif frame.closed[1]:
         ink += line((x, pivot), (x + 9, tip + 2 * turn))
     else:

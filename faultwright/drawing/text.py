@@ -35,7 +35,9 @@ class Box:
 
     def meets(self, other: Box) -> bool:
         """Whether the two rectangles overlap; touching edges do not."""
-        return self.left < other.right and other.left < self.right and self.top < other.bottom and other.top < self.bottom
+        return (
+            self.left < other.right and other.left < self.right and self.top < other.bottom and other.top < self.bottom
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +101,7 @@ def wire_label(wire: Wire) -> str:
 
 
 def position_of(circuit: Circuit, part: Part, positions: Mapping[str, str] | None) -> str:
-    """Return the position in which a switch is drawn: as commanded where that is a position of its control, else at rest."""
+    """Return the position in which a switch is drawn: as commanded if its control has that position, else at rest."""
     control = circuit.controls.get(part.control or "")
     if control is None:
         return RELEASED
@@ -156,5 +158,3 @@ def told(element: Element, circuit: Circuit, positions: Mapping[str, str] | None
     states = [f"{contact.name} {'closed' if is_closed(contact, position) else 'open'}" for contact in element.contacts]
     names = {"connector": f"pin {element.contact}", "coil": "coil"}
     return " ".join((element.part, ", ".join(states) or names.get(element.symbol, part.kind)))
-
-

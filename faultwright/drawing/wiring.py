@@ -65,7 +65,9 @@ class _Edge:
         return self.ends[1] if self.ends[0] == end else self.ends[0]
 
 
-def wire_up(circuit: Circuit, drawn: Drawn, arrangement: Arrangement) -> tuple[tuple[Bar, ...], Mapping[End, Sequence[Stub]]]:
+def wire_up(
+    circuit: Circuit, drawn: Drawn, arrangement: Arrangement
+) -> tuple[tuple[Bar, ...], Mapping[End, Sequence[Stub]]]:
     """Return the bars, and the stubs of each end in the order of their lanes."""
     edges = [_Edge(wire.name, wire_label(wire), (End(wire.start), End(wire.end))) for wire in circuit.wires.values()]
     edges += [_Edge("", "", pair) for pair in drawn.links]
@@ -131,4 +133,4 @@ class _Wiring:
             reach = 0.0
             for stub in stubs[1:]:
                 stub.offset = reach + LANE
-                reach = stub.offset + (width(stub.label) + 8 if stub.label else 0)
+                reach = stub.offset + (round(width(stub.label)) + 8 if stub.label else 0)
