@@ -66,7 +66,9 @@ class Reader:
     def text(self, node: Node, what: str) -> str | None:
         """Return the text of a plain value, or note that ``what`` must be one."""
         if isinstance(node, ScalarNode):
-            return str(node.value)
+            text = str(node.value)
+            # ruamel leaves a mark where it folded a line.
+            return text.replace("\a", "") if node.style == ">" else text
         self.wrong(node, f"{what} must be a single word or text, not a list or a table")
         return None
 

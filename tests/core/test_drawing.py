@@ -1,0 +1,691 @@
+"""The circuit diagram: every terminal and wire once, nothing over anything else, and nothing that leaks or lies."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+from collections import Counter
+from itertools import combinations, pairwise
+from xml.etree import ElementTree as ET
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from faultwright.circuit import FRAME, Circuit, Contact, Control, Part, Wire
+from faultwright.circuit_file import parse_circuit
+from faultwright.drawing.layout import lay_out
+from faultwright.drawing.sheet import PIN_RADIUS, Layout, Point, Symbol
+from faultwright.drawing.svg import draw
+from faultwright.drawing.text import Box, Text
+from faultwright.parts import KINDS, finished, terminals
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+SPREADER = """
+circuit: salt-spreader
+title: Towed salt spreader, auger relay
+nominal: 12 V
+controls:
+  key: {label: Key switch, positions: [off, on]}
+  jog: {label: Auger jog button, positions: [released, pressed], springs_to: released}
+  lid: {label: Hopper lid, positions: [open, shut]}
+parts:
+  G1: {kind: battery, emf: 12.6 V, resistance: 20 mΩ}
+  F1: {kind: fuse, rating: 15 A}
+  S1: {kind: switch, control: key, contacts: {1-2: [on]}}
+  S2: {kind: switch, control: jog, contacts: {3-4: [pressed]}}
+  B1: {kind: switch, control: lid, contacts: {1-2: [shut]}}
+  K1: {kind: relay, coil: 85 Ω}
+  M1: {kind: motor, resistance: 0.9 Ω, running: 5 A}
+  P1: {kind: lamp, power: 2 W, voltage: 12 V}
+  X1: {kind: connector, pins: 2}
+  E1: {kind: ground}
+wires:
+  W1: {from: G1:+, to: F1:1, area: 4 mm², colour: RD}
+  W2: {from: F1:2, to: S1:1, area: 2.5 mm²}
+  W3: {from: F1:2, to: K1:30, area: 4 mm²}
+  W4: {from: S1:2, to: B1:1, area: 1 mm²}
+  W5: {from: S1:2, to: S2:3, area: 1 mm²}
+  W6: {from: B1:2, to: K1:86, area: 1 mm²}
+  W7: {from: S2:4, to: K1:86, area: 1 mm²}
+  W8: {from: K1:85, to: E1:1, area: 1 mm²}
+  W9: {from: K1:87, to: X1:a1, area: 4 mm²}
+  W10: {from: X1:b1, to: M1:1, area: 4 mm²}
+  W11: {from: M1:2, to: X1:b2, area: 4 mm²}
+  W12: {from: X1:a2, to: E1:1, area: 4 mm²}
+  W13: {from: K1:87, to: P1:1, area: 0.75 mm²}
+  W14: {from: P1:2, to: E1:1, area: 0.75 mm²}
+  W15: {from: G1:-, to: FRAME, area: 16 mm²}
+"""
+
+POND_PUMP = """
+circuit: pond-pump
+title: Pond pump, stop and start with seal-in, no ground
+nominal: 24 V
+controls:
+  emergency: {label: Emergency stop, positions: [out, pushed in]}
+  guard: {label: Coupling guard, positions: [shut, open]}
+  stop: {label: Stop button, positions: [released, pressed], springs_to: released}
+  start: {label: Start button, positions: [released, pressed], springs_to: released}
+parts:
+  G1: {kind: supply}
+  F1: {kind: fuse, rating: 2 A}
+  S1: {kind: switch, control: emergency, contacts: {11-12: [out]}}
+  B1: {kind: switch, control: guard, contacts: {21-22: [shut]}}
+  S2: {kind: switch, control: stop, contacts: {31-32: [released]}}
+  S3: {kind: switch, control: start, contacts: {43-44: [pressed]}}
+  K1: {kind: contactor}
+  M1: {kind: motor, resistance: 4 Ω}
+  P1: {kind: lamp, power: 3 W, voltage: 24 V}
+  P2: {kind: lamp, power: 3 W, voltage: 24 V}
+  X1: {kind: connector, pins: 4}
+wires:
+  W1: {from: G1:+, to: F1:1}
+  W2: {from: F1:2, to: S1:11}
+  W3: {from: S1:12, to: X1:a1}
+  W4: {from: X1:b1, to: B1:21}
+  W5: {from: B1:22, to: X1:b2}
+  W6: {from: X1:a2, to: S2:31}
+  W7: {from: S2:32, to: S3:43}
+  W8: {from: S3:43, to: K1:13}
+  W9: {from: S3:44, to: K1:14}
+  W10: {from: K1:14, to: K1:A1}
+  W11: {from: K1:A2, to: G1:-}
+  W12: {from: F1:2, to: K1:1}
+  W13: {from: K1:2, to: M1:1}
+  W14: {from: M1:2, to: G1:-}
+  W15: {from: S2:32, to: K1:21}
+  W16: {from: K1:22, to: P1:1}
+  W17: {from: P1:2, to: K1:A2}
+  W18: {from: K1:2, to: P2:1}
+  W19: {from: P2:2, to: P1:2}
+"""
+
+VERGE_MOWER = """
+circuit: verge-mower
+title: 'Verge mower: starting & stopping <interlock> of the "north" yard'
+nominal: 12 V
+controls:
+  key: {label: Key switch, positions: [off, run, start], springs_to: run}
+  seat: {label: Seat switch, positions: [empty, occupied]}
+  brake: {label: Parking brake, positions: [off, set]}
+  deck: {label: Cutting deck lever, positions: [up, engaged]}
+  lights: {label: Lighting switch, positions: [off, side, head]}
+parts:
+  G1: {kind: battery}
+  F1: {kind: fuse, rating: 20 A}
+  F2: {kind: fuse, rating: 7.5 A}
+  S1: {kind: switch, control: key, contacts: {30-15: [run, start], 30-50: [start], M-G: [off]}}
+  S2: {kind: switch, control: seat, contacts: {1-2: [occupied], 3-4: [empty]}}
+  S3: {kind: switch, control: brake, contacts: {1-2: [set], 1-3: [off]}}
+  S4: {kind: switch, control: deck, contacts: {1-2: [up], 3-4: [engaged]}}
+  S5: {kind: switch, control: lights, contacts: {1-2: [side, head], 1-3: [head]}}
+  K1: {kind: relay}
+  K2: {kind: relay, contacts: {30-87: energised, 31-88: energised, 32-89a: released}}
+  M1: {kind: motor, resistance: 0.05 Ω}
+  Y1: {kind: solenoid}
+  Y2: {kind: solenoid, resistance: 3 Ω}
+  A1: {kind: input, pull: up}
+  A2: {kind: input, pull: down, active: high}
+  T1: {kind: magneto}
+  D1: {kind: diode}
+  D2: {kind: diode}
+  D3: {kind: diode}
+  P1: {kind: lamp, power: 21 W}
+  P2: {kind: lamp}
+  P3: {kind: lamp}
+  P4: {kind: lamp, power: 2 W}
+  R1: {kind: resistor, resistance: 470 Ω}
+  SP1: {kind: splice, ways: 5}
+  X1: {kind: connector, pins: 6}
+  E1: {kind: ground}
+  E2: {kind: ground}
+wires:
+  W1: {from: G1:+, to: F1:1, area: 16 mm², colour: RD}
+  W2: {from: F1:2, to: S1:30, area: 4 mm², colour: RD}
+  W3: {from: F1:2, to: K1:30, area: 10 mm², colour: RD}
+  W4: {from: K1:87, to: M1:1, area: 10 mm²}
+  W5: {from: M1:2, to: E1:1, area: 10 mm²}
+  W6: {from: S1:50, to: S2:1, colour: WH-RD}
+  W7: {from: S2:2, to: S3:1}
+  W8: {from: S3:2, to: S4:1}
+  W9: {from: S4:2, to: X1:a1}
+  W10: {from: X1:b1, to: K1:86}
+  W11: {from: K1:85, to: E1:1}
+  W12: {from: S1:15, to: F2:1}
+  W13: {from: F2:2, to: SP1:1}
+  W14: {from: SP1:2, to: Y1:1}
+  W15: {from: SP1:3, to: S5:1}
+  W16: {from: SP1:4, to: A1:+}
+  W17: {from: S5:2, to: P2:1}
+  W18: {from: S5:3, to: X1:a3}
+  W19: {from: X1:b3, to: P1:1}
+  W20: {from: P2:2, to: E2:1}
+  W21: {from: P1:2, to: E2:1}
+  W22: {from: Y1:2, to: E1:1}
+  W23: {from: A1:in, to: S2:3}
+  W24: {from: S2:4, to: E2:1}
+  W25: {from: A1:-, to: E1:1}
+  W26: {from: T1:stop, to: S1:M}
+  W27: {from: S1:G, to: E1:1}
+  W28: {from: T1:-, to: FRAME}
+  W29: {from: G1:-, to: FRAME, gauge: 6 AWG}
+  W30: {from: D1:K, to: K1:86}
+  W31: {from: D1:A, to: K1:85}
+  W32: {from: S3:3, to: D2:A}
+  W33: {from: D2:K, to: P3:1}
+  W34: {from: P3:2, to: E2:1}
+  W35: {from: S4:3, to: SP1:5}
+  W36: {from: S4:4, to: K2:86}
+  W37: {from: K2:85, to: E1:1}
+  W38: {from: F1:2, to: K2:30}
+  W39: {from: K2:87, to: Y2:1}
+  W40: {from: Y2:2, to: E1:1}
+  W41: {from: K2:31, to: SP1:4}
+  W42: {from: K2:88, to: R1:1}
+  W43: {from: R1:2, to: P4:1}
+  W44: {from: P4:2, to: P3:2}
+  W45: {from: A2:+, to: F2:2}
+  W46: {from: A2:in, to: R1:2}
+  W47: {from: A2:-, to: E2:1}
+  W48: {from: D3:K, to: Y2:1}
+  W49: {from: D3:A, to: Y2:2}
+"""
+
+SCRAP_BENCH = """
+circuit: scrap-bench
+controls:
+  rotary: {label: A very long label for the rotary selector of the seed drill that nobody reads, positions: [a, b, c]}
+parts:
+  G1: {kind: battery}
+  G2: {kind: battery}
+  G3: {kind: supply, voltage: 5 V}
+  S1: {kind: switch, control: rotary, contacts: {1-2: [a], 2-3: [b], 1-3: [c], 4-5: [a, b]}}
+  S2: {kind: switch, control: rotary, contacts: {C-1: [a], C-2: [b], C-3: [c], C-4: []}}
+  D1: {kind: diode}
+  D2: {kind: diode}
+  D3: {kind: diode}
+  D4: {kind: diode}
+  P1: {kind: lamp}
+  P2: {kind: lamp}
+  P3: {kind: lamp}
+  F9: {kind: fuse}
+  X1: {kind: connector, pins: 3}
+  SP1: {kind: splice, ways: 4}
+  K1: {kind: relay, contacts: {85-87: energised, 30-87: energised}}
+  E1: {kind: ground}
+  E2: {kind: ground}
+wires:
+  W1: {from: G1:-, to: G2:+}
+  W2: {from: G1:+, to: D1:A}
+  W2b: {from: G1:+, to: D1:A}
+  W3: {from: D1:A, to: D2:K}
+  W4: {from: D1:K, to: P1:1}
+  W5: {from: D3:K, to: P1:1}
+  W6: {from: D2:A, to: P1:2}
+  W7: {from: D4:A, to: P1:2}
+  W8: {from: D3:A, to: D4:K}
+  W9: {from: D4:K, to: G2:-}
+  W10: {from: P2:1, to: P2:2}
+  W11: {from: P2:1, to: G1:+}
+  W12: {from: S1:1, to: G1:+}
+  W13: {from: S1:2, to: S2:C}
+  W14: {from: S2:1, to: SP1:1}
+  W15: {from: S2:2, to: SP1:2}
+  W16: {from: SP1:3, to: G2:-}
+  W17: {from: F9:1, to: F9:2}
+  W18: {from: S1:3, to: P3:2}
+  W19: {from: P3:1, to: G2:-}
+  W20: {from: E1:1, to: FRAME}
+  W21: {from: K1:86, to: K1:30}
+  W22: {from: K1:85, to: X1:a1}
+  W23: {from: X1:b1, to: X1:b2}
+  W24: {from: G3:+, to: G3:-}
+"""
+
+LIVE_FRAME = """
+circuit: gate-lamp
+title: Old tractor, plus to frame, horn and gate lamp
+controls:
+  horn: {label: Horn button, positions: [released, pressed], springs_to: released}
+parts:
+  G1: {kind: battery, emf: 6.3 V}
+  S1: {kind: switch, control: horn, contacts: {1-2: [pressed]}}
+  Y1: {kind: solenoid}
+  P1: {kind: lamp}
+  E1: {kind: ground}
+wires:
+  W1: {from: G1:+, to: FRAME}
+  W2: {from: G1:-, to: S1:1}
+  W3: {from: S1:2, to: Y1:2}
+  W4: {from: Y1:1, to: E1:1}
+  W5: {from: P1:1, to: FRAME}
+  W6: {from: P1:2, to: G1:-}
+"""
+
+EXAMPLES = {
+    circuit.name: circuit
+    for circuit in map(parse_circuit, (SPREADER, POND_PUMP, VERGE_MOWER, SCRAP_BENCH, LIVE_FRAME))
+}
+each_example = pytest.mark.parametrize("circuit", EXAMPLES.values(), ids=EXAMPLES)
+
+
+# Reading a diagram
+
+
+def parsed(svg: str) -> ET.Element:
+    """Return the root of a diagram; raises where it is not well-formed."""
+    return ET.fromstring(svg)  # noqa: S314 - our own output
+
+
+def group(svg: str, attribute: str, value: str) -> str:
+    """Return the groups whose attribute has this value, as text."""
+    found = [item for item in parsed(svg).iter(f"{SVG}g") if item.get(attribute) == value]
+    assert found, f"no group with {attribute}={value}"
+    return "".join(ET.tostring(item, encoding="unicode") for item in found)
+
+
+def all_terminals(circuit: Circuit) -> list[str]:
+    """Return every terminal of a circuit, with the frame."""
+    return [terminal for part in circuit.parts.values() for terminal in terminals(part)] + [FRAME]
+
+
+def check_complete(circuit: Circuit, svg: str) -> None:
+    """Check that the diagram is well-formed and holds every terminal and wire once, with ids used once."""
+    root = parsed(svg)
+    assert Counter(all_terminals(circuit)) == Counter(filter(None, (item.get("data-terminal") for item in root.iter())))
+    assert Counter(list(circuit.wires)) == Counter(filter(None, (item.get("data-wire") for item in root.iter())))
+    ids = [item.get("id") for item in root.iter() if item.get("id")]
+    assert len(ids) == len(set(ids))
+
+
+# Reading a layout
+
+
+def ink_of(symbol: Symbol) -> list[Box]:
+    """Return a symbol's rectangles: its body, its leads and its terminals."""
+    boxes = [symbol.body]
+    for pin in symbol.pins.values():
+        end = symbol.body.top if pin.upward else symbol.body.bottom
+        boxes.append(Box(pin.x - 1, min(pin.y, end), pin.x + 1, max(pin.y, end)))
+        if not pin.end.copy:
+            boxes.append(Box(pin.x - PIN_RADIUS, pin.y - PIN_RADIUS, pin.x + PIN_RADIUS, pin.y + PIN_RADIUS))
+    return boxes
+
+
+def check_clear(layout: Layout) -> None:
+    """Check that symbols, words and terminals keep clear of each other and stand on the sheet."""
+    for one, other in combinations(layout.symbols, 2):
+        assert not one.box.meets(other.box), (one.element, other.element)
+    for text, second in combinations(layout.texts, 2):
+        assert not text.box.meets(second.box), (text, second)
+    ink = [box for symbol in layout.symbols for box in ink_of(symbol)]
+    for text in layout.texts:
+        assert not any(text.box.meets(box) for box in ink), text
+        assert text.box.left >= 0
+        assert text.box.top >= 0
+        assert text.box.right <= layout.width
+        assert text.box.bottom <= layout.height
+    pins = [pin for symbol in layout.symbols for pin in symbol.pins.values() if not pin.end.copy]
+    for pin, neighbour in combinations(pins, 2):
+        assert max(abs(pin.x - neighbour.x), abs(pin.y - neighbour.y)) >= 24, (pin.end, neighbour.end)
+
+
+def segments(points: tuple[Point, ...]) -> list[Box]:
+    """Return the straight pieces of a line as flat rectangles."""
+    return [Box(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])) for a, b in pairwise(points)]
+
+
+def on(point: Point, piece: Box) -> bool:
+    """Whether a point lies on a straight piece."""
+    return piece.left <= point[0] <= piece.right and piece.top <= point[1] <= piece.bottom
+
+
+def along(piece: Box, other: Box) -> bool:
+    """Whether two straight pieces run over each other for some length."""
+    if piece.left == piece.right == other.left == other.right:
+        return piece.top < other.bottom and other.top < piece.bottom
+    if piece.top == piece.bottom == other.top == other.bottom:
+        return piece.left < other.right and other.left < piece.right
+    return False
+
+
+def check_wiring(circuit: Circuit, layout: Layout) -> None:
+    """Check that every wire runs between its own terminals, and touches no wire that lands on neither of them."""
+    at = {(pin.x, pin.y): pin.end.terminal for symbol in layout.symbols for pin in symbol.pins.values()}
+    ways: list[tuple[set[str], tuple[Point, ...]]] = [({FRAME}, way) for way in layout.frame if len(way) > 1]
+    for line in layout.lines:
+        ends = [at[line.points[0]], at[line.points[-1]]]
+        if line.wire:
+            assert sorted(ends) == sorted((circuit.wires[line.wire].start, circuit.wires[line.wire].end))
+        ways.append((set(ends), line.points))
+        for piece in segments(line.points):
+            assert piece.left == piece.right or piece.top == piece.bottom
+    for (one, way), (other, second) in combinations(ways, 2):
+        if one & other:
+            continue
+        for piece in segments(way):
+            assert not any(along(piece, further) for further in segments(second)), (one, other)
+            assert not any(on(point, piece) for point in second), (one, other)
+        for piece in segments(second):
+            assert not any(on(point, piece) for point in way), (one, other)
+
+
+def check_lines_clear(layout: Layout) -> None:
+    """Check that no line runs through a symbol's body or a word."""
+    boxes = [symbol.body for symbol in layout.symbols] + [text.box for text in layout.texts]
+    for way in (*(line.points for line in layout.lines), *layout.frame):
+        for piece in segments(way):
+            assert not any(piece.meets(box) for box in boxes), (piece, [box for box in boxes if piece.meets(box)])
+
+
+# Examples
+
+
+@each_example
+def test_every_terminal_and_wire_stands_once(circuit: Circuit) -> None:
+    """A diagram is whole: a front end finds each terminal and wire by its name, and no id twice."""
+    check_complete(circuit, draw(circuit))
+
+
+@each_example
+def test_nothing_covers_anything(circuit: Circuit) -> None:
+    """Symbols, words and click areas keep clear of each other, and lines keep clear of symbols and words."""
+    layout = lay_out(circuit)
+    check_clear(layout)
+    check_lines_clear(layout)
+
+
+@each_example
+def test_the_diagram_tells_the_true_wiring(circuit: Circuit) -> None:
+    """A wire on paper joins what it joins on the machine, and its break would cut nothing else."""
+    check_wiring(circuit, lay_out(circuit))
+
+
+def test_the_largest_example_is_large() -> None:
+    """The claims above hold for a machine of some size, not only for small ones."""
+    assert len(EXAMPLES["verge-mower"].parts) >= 25
+
+
+def test_a_lesson_circuit_fits_a_projector() -> None:
+    """A relay circuit of ten parts takes no more than a common projector shows."""
+    layout = lay_out(EXAMPLES["salt-spreader"])
+    assert layout.width <= 1100
+    assert layout.height <= 620
+
+
+def test_supply_stands_above_and_return_below() -> None:
+    """In a series circuit every terminal nearer the supply stands higher."""
+    layout = lay_out(EXAMPLES["salt-spreader"])
+    y = {pin.end.terminal: pin.y for symbol in layout.symbols for pin in symbol.pins.values() if not pin.end.copy}
+    way = ["F1:1", "F1:2", "S1:1", "S1:2", "B1:1", "B1:2", "K1:86", "K1:85", "E1:1", "FRAME"]
+    assert [y[terminal] for terminal in way] == sorted(y[terminal] for terminal in way)
+    assert y["X1:b2"] < y["X1:a2"]  # the return passes the connector from the motor's half
+
+
+def test_plus_to_frame_is_drawn_with_the_frame_above() -> None:
+    """The layout follows the supply, not the habit that the frame is below."""
+    layout = lay_out(EXAMPLES["gate-lamp"])
+    y = {pin.end.terminal: pin.y for symbol in layout.symbols for pin in symbol.pins.values()}
+    assert y["FRAME"] < y["G1:-"]
+    assert y["Y1:1"] < y["Y1:2"] < y["S1:1"]
+
+
+def test_path_numbers_stand_on_top_from_the_left() -> None:
+    """Current paths are numbered 1, 2, 3 … from left to right, above every symbol."""
+    layout = lay_out(EXAMPLES["salt-spreader"])
+    numbers = [text for text in layout.heading if text.words.isdigit()]
+    assert [text.words for text in numbers] == [str(number) for number in range(1, len(numbers) + 1)]
+    assert [text.x for text in numbers] == sorted(text.x for text in numbers)
+    assert all(text.y < symbol.top for text in numbers for symbol in layout.symbols)
+
+
+def test_hints_order_the_paths() -> None:
+    """What an author writes under ``paths`` stands in that order, each path from top to bottom."""
+    hints = "paths:\n  - [F1, S1, S2, K1]\n  - [K1, W9, X1, M1]\n  - [P1]\n"
+    layout = lay_out(parse_circuit(SPREADER + hints))
+    x = {symbol.element.ends[0].terminal: symbol.pins[symbol.element.ends[0]].x for symbol in layout.symbols}
+    assert x["F1:1"] == x["S1:1"] == x["S2:3"] == x["K1:86"]
+    assert x["K1:86"] < x["K1:30"] == x["M1:1"] < x["P1:1"]
+    check_clear(layout)
+
+
+# What is shown of the machine's state
+
+
+def test_contacts_are_drawn_at_rest_and_the_note_says_so() -> None:
+    """Without commanded positions the sheet claims nothing about the machine (IEC 61082-1)."""
+    circuit = EXAMPLES["salt-spreader"]
+    assert "Contacts: at rest." in draw(circuit)
+    assert "commanded" not in draw(circuit)
+
+
+def test_a_commanded_switch_shows_it_in_its_geometry_with_the_note() -> None:
+    """A moved control changes its own switch and no other symbol, and the sheet says that it was not measured."""
+    circuit = EXAMPLES["salt-spreader"]
+    at_rest, moved = draw(circuit, positions=circuit.rest()), draw(circuit, positions=circuit.rest() | {"lid": "shut"})
+    for part in circuit.parts:
+        same = re.sub("<[^>]*text.*", "", group(at_rest, "data-part", part)) == re.sub(
+            "<[^>]*text.*", "", group(moved, "data-part", part)
+        )
+        assert same == (part != "B1"), part
+    assert "Switches: commanded, not measured" in moved
+    assert "Switches: commanded, not measured" in at_rest
+
+
+def test_relay_contacts_stay_at_rest() -> None:
+    """No position makes a relay contact move on paper: whether it does is for the student to find out."""
+    circuit = EXAMPLES["verge-mower"]
+    shown = {
+        group(draw(circuit, positions=state), "data-part", relay) for state in circuit.states() for relay in ("K1",)
+    }
+    assert len(shown) == 1
+
+
+def test_a_position_that_does_not_exist_is_drawn_at_rest() -> None:
+    """A front end that is ahead of or behind the circuit still gets a diagram."""
+    circuit = EXAMPLES["salt-spreader"]
+    assert draw(circuit, positions={"key": "sideways", "ghost": "on"}) == draw(circuit, positions=circuit.rest())
+
+
+@pytest.mark.parametrize(
+    ("unplugged", "part", "contact"),
+    [("X1", "X1", "1"), ("X1:a2", "X1", "2"), ("M1", "M1", ""), ("K1:86", "K1", "coil"), ("G1", "G1", "")],
+)
+def test_what_is_unplugged_is_drawn_apart(unplugged: str, part: str, contact: str) -> None:
+    """Unplugging changes the strokes of what was unplugged, and of no other part."""
+    circuit = EXAMPLES["salt-spreader"]
+    mated, apart = parsed(draw(circuit)), parsed(draw(circuit, unplugged=[unplugged]))
+    changed = {
+        (one.get("data-part"), one.get("data-contact"))
+        for one, other in zip(mated.iter(f"{SVG}g"), apart.iter(f"{SVG}g"), strict=True)
+        if ET.tostring(one) != ET.tostring(other)
+    }
+    assert (part, contact) in changed
+    assert {name for name, _ in changed} == {part}
+
+
+def test_a_lifted_lead_does_not_reach_its_terminal() -> None:
+    """The gap is in the geometry: no stroke of the symbol comes within the terminal's circle."""
+    circuit = EXAMPLES["salt-spreader"]
+    layout = lay_out(circuit, unplugged=["M1:1"])
+    pin = next(pin for symbol in layout.symbols for pin in symbol.pins.values() if pin.end.terminal == "M1:1")
+
+    def nearest(svg: str) -> float:
+        lines = re.findall(r'<(?:ns0:)?polyline points="([^"]*)"', group(svg, "data-part", "M1"))
+        points = [tuple(map(float, point.split(","))) for points in lines for point in points.split()]
+        return min(abs(x - pin.x) + abs(y - pin.y) for x, y in points)
+
+    assert nearest(draw(circuit)) == 0
+    assert nearest(draw(circuit, unplugged=["M1:1"])) > PIN_RADIUS + 2
+
+
+# The document
+
+
+def test_an_authors_text_is_escaped() -> None:
+    """A title with markup signs, quotes and a control character comes out as text."""
+    circuit = EXAMPLES["verge-mower"]
+    root = parsed(draw(circuit))
+    assert root.findtext(f"{SVG}title") == circuit.title
+    odd = parse_circuit('circuit: a\ntitle: "bell\\a & <b>"\nparts: {F1: {kind: fuse}}\nwires: {}\n')
+    assert parsed(draw(odd)).findtext(f"{SVG}title") == "bell\ufffd & <b>"
+
+
+def test_ids_carry_the_scope() -> None:
+    """Two diagrams on one page share no id."""
+    circuit = EXAMPLES["salt-spreader"]
+    ids = [
+        {item.get("id") for item in parsed(draw(circuit, scope=scope)).iter() if item.get("id")}
+        for scope in ("bench-1", "bench-2")
+    ]
+    assert not ids[0] & ids[1]
+    assert all(str(name).startswith("bench-1") for name in ids[0])
+
+
+def test_terminals_can_be_clicked() -> None:
+    """Every terminal is a group with a circle to see and an area of 24 pixels to hit (WCAG 2.2, target size)."""
+    for item in parsed(draw(EXAMPLES["verge-mower"])).iter(f"{SVG}g"):
+        if item.get("class") == "fw-terminal":
+            radii = sorted(float(circle.get("r", "0")) for circle in item.iter(f"{SVG}circle"))
+            assert radii[0] >= 4
+            assert radii[-1] >= 12
+
+
+def test_symbols_carry_part_and_contact() -> None:
+    """A relay's coil and each of its contacts are symbols of their own."""
+    root = parsed(draw(EXAMPLES["pond-pump"]))
+    found = {item.get("data-contact") for item in root.iter(f"{SVG}g") if item.get("data-part") == "K1"}
+    assert found == {"coil", "1-2", "13-14", "21-22"}
+
+
+def test_no_text_is_smaller_than_eleven_pixels() -> None:
+    """The diagram can be read from the back of a classroom and on a small screen."""
+    sizes = [float(item.get("font-size", "0")) for item in parsed(draw(EXAMPLES["verge-mower"])).iter(f"{SVG}text")]
+    assert min(sizes) >= 11
+
+
+def test_the_text_alternative_tells_every_path() -> None:
+    """Somebody who cannot see the diagram hears every wire with both its ends, and every part, path by path."""
+    circuit = EXAMPLES["salt-spreader"]
+    root = parsed(draw(circuit))
+    told = root.findtext(f"{SVG}desc") or ""
+    assert root.get("role") == "img"
+    assert "Path 1: G1 battery (+ to -), W15 (FRAME to G1:-)." in told
+    for wire in circuit.wires.values():
+        assert told.count(f"{wire.name} ({wire.start} to {wire.end})") + told.count(
+            f"{wire.name} ({wire.end} to {wire.start})"
+        ) == 1
+    assert all(f" {part} " in told for part in circuit.parts)
+
+
+def test_the_same_circuit_gives_the_same_document_in_every_process() -> None:
+    """The order of sets and hashes does not reach the paper."""
+    code = (
+        "import sys; from faultwright.circuit_file import parse_circuit; from faultwright.drawing.svg import draw; "
+        "sys.stdout.buffer.write(draw(parse_circuit(sys.stdin.buffer.read().decode('utf-8'))).encode('utf-8'))"
+    )
+    for seed in ("1", "2"):
+        done = subprocess.run(
+            [sys.executable, "-c", code],
+            input=VERGE_MOWER.encode(),
+            capture_output=True,
+            check=True,
+            env=os.environ | {"PYTHONHASHSEED": seed},
+        )
+        assert done.stdout.decode("utf-8") == draw(EXAMPLES["verge-mower"])
+
+
+def test_a_circuit_without_wires_is_drawn() -> None:
+    """A parts list alone gives a sheet with the parts."""
+    circuit = parse_circuit("circuit: shelf\nparts: {K1: {kind: relay}, X1: {kind: connector, pins: 9}}\nwires: {}\n")
+    check_complete(circuit, draw(circuit))
+    check_clear(lay_out(circuit))
+
+
+def test_every_kind_of_part_has_its_own_look() -> None:
+    """No two kinds are drawn with the same strokes, so a symbol can be told without its name."""
+    looks = {}
+    for kind in KINDS:
+        contacts = (Contact(("1", "2"), ("on",)),) if kind == "switch" else ()
+        control = "key" if kind == "switch" else None
+        part = finished(Part("Q1", kind, {}, contacts, control), 12.0)
+        circuit = Circuit("one", "One", 12.0, {"Q1": part}, {}, {"key": Control("key", "Key", ("off", "on"))})
+        root = parsed(draw(circuit))
+        strokes = [
+            "".join(ET.tostring(stroke, encoding="unicode") for stroke in item if not stroke.tag.endswith(("title", "text")))
+            for item in root.iter(f"{SVG}g")
+            if item.get("data-part") == "Q1"
+        ]
+        looks[kind] = re.sub(r"[\d.]+", lambda found: f"{float(found[0]) % 7:.1f}", strokes[0])
+    looks.pop("contactor")  # its coil is a relay's coil
+    assert len(set(looks.values())) == len(looks)
+
+
+# Any circuit
+
+pins = st.sampled_from(["1", "2", "3", "4", "11", "12", "14", "C"])
+contact_sets = st.lists(
+    st.tuples(st.lists(pins, min_size=2, max_size=2, unique=True), st.sets(st.sampled_from(["low", "mid", "high"]))),
+    min_size=1,
+    max_size=4,
+    unique_by=lambda contact: tuple(contact[0]),
+)
+
+
+@st.composite
+def circuits(draw_: st.DrawFn) -> Circuit:
+    """Return a random valid circuit: any kinds, any contacts, any wires."""
+    kinds = draw_(st.lists(st.sampled_from(sorted(KINDS)), max_size=9))
+    parts: dict[str, Part] = {}
+    for number, kind in enumerate(kinds, start=1):
+        values: dict[str, float | str] = {}
+        contacts: tuple[Contact, ...] = ()
+        if kind == "switch" or (KINDS[kind].states and draw_(st.booleans())):
+            words = KINDS[kind].states
+            contacts = tuple(
+                Contact((found[0], found[1]), words[:1] if words else tuple(sorted(closed)))
+                for found, closed in draw_(contact_sets)
+            )
+        if kind == "connector":
+            values["pins"] = float(draw_(st.integers(1, 5)))
+        if kind == "splice":
+            values["ways"] = float(draw_(st.integers(1, 6)))
+        if kind == "input":
+            values["pull"] = draw_(st.sampled_from(["up", "down"]))
+        parts[f"Q{number}"] = finished(Part(f"Q{number}", kind, values, contacts, "lever" if kind == "switch" else None), 12.0)
+    places = [terminal for part in parts.values() for terminal in terminals(part)] + [FRAME]
+    ends = st.lists(st.sampled_from(places), min_size=2, max_size=2, unique=True)
+    pairs = draw_(st.lists(ends, max_size=22)) if len(places) > 1 else []
+    wires = {
+        f"W{number}": Wire(f"W{number}", start, end, colour=draw_(st.sampled_from(["", "RD", "GN-YE"])))
+        for number, (start, end) in enumerate(pairs, start=1)
+    }
+    hints = draw_(st.lists(st.lists(st.sampled_from([*parts, *wires]), max_size=5).map(tuple), max_size=3)) if parts else []
+    lever = Control("lever", draw_(st.text(max_size=50)), ("low", "mid", "high"))
+    title = draw_(st.text(max_size=120))
+    return Circuit("any", title, 12.0, parts, wires, {"lever": lever}, paths=tuple(hints))
+
+
+@settings(max_examples=150, deadline=None)
+@given(circuit=circuits(), data=st.data())
+def test_any_valid_circuit_is_drawn_whole_and_clear(circuit: Circuit, data: st.DataObject) -> None:
+    """Whatever is wired to whatever: no error, every terminal and wire once, nothing covered, the true wiring."""
+    positions = data.draw(st.one_of(st.none(), st.sampled_from(list(circuit.states()))))
+    unplugged = data.draw(st.lists(st.sampled_from([*circuit.parts, *all_terminals(circuit)]), max_size=4))
+    check_complete(circuit, draw(circuit, positions=positions, unplugged=unplugged))
+    layout = lay_out(circuit, positions=positions, unplugged=unplugged)
+    check_clear(layout)
+    check_wiring(circuit, layout)
+    check_lines_clear(layout)
+
+
+def test_the_checks_can_fail() -> None:
+    """The checks above see an overlap when there is one."""
+    one, other = Text("W1", 10, 10), Text("W2", 15, 12)
+    assert one.box.meets(other.box)
+    assert along(Box(0, 5, 10, 5), Box(9, 5, 20, 5))
+    assert on((5, 5), Box(0, 5, 10, 5))

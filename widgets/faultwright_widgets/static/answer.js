@@ -1,0 +1,156 @@
+// Findings, conclusion, repair and proof.
+
+function findingsSection(view) {
+  const { h, t } = view;
+  const body = h("tbody", {});
+  const columns = ["number", "state", "what", "expected", "shown", "cite"];
+  const empty = h("p", {}, t("findings.none"));
+  const scroller = h("div", { class: "fwb-scroller" }, h("table", { class: "fwb-table", "data-role": "findings" },
+    h("thead", {}, h("tr", {}, ...columns.map((name) => h("th", { scope: "col" }, t(`findings.${name}`))))), body));
+  const rows = new Map();
+  const row = (finding) => {
+    const box = finding.citable ? h("input", {
+      type: "checkbox", "aria-label": t("findings.cite_label", { number: finding.number }), "data-cite": finding.index,
+      on: { change: (event) => view.send({ do: "cite", index: finding.index, on: event.target.checked, place: "findings" }) },
+    }) : null;
+    const remarks = finding.remarks.map((words) => h("span", { class: "fwb-remark" }, words));
+    const cells = [finding.number, finding.state, finding.what, finding.expected].map((words) => h("td", {}, String(words)));
+    const label = box ? h("label", { class: "fwb-tick" }, box) : "";
+    return { box, element: h("tr", { "data-finding": finding.index }, ...cells,
+      h("td", {}, h("strong", {}, finding.shown), ...remarks), h("td", {}, label)) };
+  };
+  return {
+    element: view.section("findings", empty, scroller),
+    update(state) {
+      empty.hidden = state.findings.length > 0;
+      scroller.hidden = !state.findings.length;
+      // A record only grows, so rows that stand are kept, and with them the focus.
+      for (const finding of state.findings) {
+        if (!rows.has(finding.index)) {
+          rows.set(finding.index, row(finding));
+          body.append(rows.get(finding.index).element);
+        }
+        const { box } = rows.get(finding.index);
+        if (box) box.checked = finding.cited;
+      }
+    },
+  };
+}
+
+function conclusionSection(view) {
+  const { h, t, setup } = view;
+  const answer = (name, text) => view.send({ do: "answer", field: name, text, place: "conclusion" });
+  const fault = placePicker(view, "modes", { place: t("conclusion.place"), what: t("conclusion.mode"), name: "claim" });
+  const add = h("button", { "data-do": "claim", on: { click: () => {
+    if (fault.place && fault.what) view.send({ do: "claim", fault: `${fault.place} ${fault.what}`, on: true, place: "conclusion" });
+    else view.complain("conclusion", t("conclusion.no_fault_named"));
+  } } }, t("conclusion.add"));
+  fault.element.append(add);
+  const claim = h("ul", { class: "fwb-list", "data-role": "claim" });
+  const cited = h("p", { "data-role": "cited" });
+  const parts = [
+    group(view, t("conclusion.claim"), h("p", { class: "fwb-hint" }, t("conclusion.claim_hint")), claim, fault.element),
+    group(view, t("conclusion.cited"), cited),
+  ];
+  const updates = [];
+  if (setup.questions.calculation) {
+    let input;
+    const element = field(view, setup.questions.calculation.prompt, (id) => (input = h("input", {
+      id, autocomplete: "off", "data-field": "calculation",
+      on: { change: (event) => answer("calculation", event.target.value) },
+    })), t("predict.expected_hint").split(";")[0]);
+    parts.push(group(view, t("conclusion.calculation"), element));
+    updates.push((state) => showValue(input, state.answer.calculation));
+  }
+  for (const question of setup.questions.continuity) {
+    const asked = continuityQuestion(view, question);
+    parts.push(group(view, t("conclusion.continuity"), asked.element));
+    updates.push(asked.update);
+  }
+  const remedy = placePicker(view, "remedies", { place: t("repair.place"), what: t("repair.remedy"), name: "remedy" });
+  remedy.changed = () => answer("remedy", remedy.place && remedy.what ? `${remedy.place} ${remedy.what}` : "");
+  const sure = radioGroup(view, {
+    label: t("conclusion.confidence"), name: "confidence",
+    options: setup.confidences.map((name) => ({ value: name, words: t(`confidence.${name}`) })),
+    choose: (name) => answer("confidence", name),
+  });
+  parts.push(group(view, t("conclusion.remedy"), remedy.element), group(view, t("conclusion.confidence"), sure.element));
+  const submit = h("button", {
+    class: "fwb-main", "data-do": "submit", on: { click: () => view.send({ do: "submit", place: "conclusion" }) },
+  }, t("conclusion.submit"));
+  return {
+    element: view.section("conclusion", ...parts, submit, view.saidBox("conclusion")),
+    update(state) {
+      const chosen = state.answer.claim;
+      showChildren(claim, JSON.stringify(chosen), () => chosen.length
+        ? chosen.map((name) => h("li", {}, h("strong", {}, name), " ", h("button", {
+          "aria-label": t("conclusion.remove", { fault: name }),
+          on: { click: () => view.send({ do: "claim", fault: name, on: false, place: "conclusion" }) },
+        }, "×")))
+        : [h("li", {}, t("conclusion.no_claim"))]);
+      const numbers = state.findings.filter((finding) => finding.cited).map((finding) => finding.number);
+      cited.textContent = numbers.length ? numbers.join(", ") : t("conclusion.none_cited");
+      remedy.set(state.answer.remedy);
+      sure.update(state.answer.confidence);
+      updates.forEach((update) => update(state));
+    },
+  };
+}
+
+function group(view, heading, ...children) {
+  const { h } = view;
+  const id = view.id();
+  return h("div", { role: "group", "aria-labelledby": id, class: "fwb-group" }, h("h4", { id }, heading), ...children);
+}
+
+function continuityQuestion(view, question) {
+  const { h } = view;
+  const send = (text) => view.send({ do: "continuity", id: question.id, text, place: "conclusion" });
+  const found = (state) => state.answer.continuity[question.id] || "";
+  if (!question.choices.length) {
+    let input;
+    const element = field(view, question.prompt, (id) => (input = h("textarea", {
+      id, rows: 2, "data-continuity": question.id, on: { change: (event) => send(event.target.value) },
+    })));
+    return { element, update: (state) => showValue(input, found(state)) };
+  }
+  const id = view.id();
+  const choices = radioGroup(view, {
+    labelledby: id, name: question.id, choose: send,
+    options: question.choices.map((choice) => ({ value: choice, words: choice })),
+  });
+  const element = h("div", { class: "fwb-field" }, h("span", { id, class: "fwb-label" }, question.prompt), choices.element);
+  return { element, update: (state) => choices.update(found(state)) };
+}
+
+function repairSection(view) {
+  const { h, t } = view;
+  const picker = placePicker(view, "remedies", { place: t("repair.place"), what: t("repair.remedy"), name: "repair" });
+  picker.element.append(h("button", { "data-do": "repair", on: { click: () => view.send({
+    do: "repair", at: picker.place, remedy: picker.what, place: "repair" }) } }, t("repair.do")));
+  return {
+    element: view.section("repair", h("p", { class: "fwb-hint" }, t("repair.note")), picker.element, view.saidBox("repair")),
+    update() {},
+  };
+}
+
+function proofSection(view) {
+  const { h, t } = view;
+  const count = h("p", { "data-role": "proof" });
+  const rows = h("tbody", {});
+  const table = h("table", { class: "fwb-table fwb-proof" }, h("thead", {}, h("tr", {},
+    h("th", { scope: "col" }, t("proof.state")), h("th", { scope: "col" }, t("proof.noted")))), rows);
+  const buttons = h("div", { class: "fwb-row" },
+    h("button", { on: { click: () => view.focusControls() } }, t("proof.go")), noteButton(view, "proof"));
+  return {
+    element: view.section("proof", h("p", {}, t("proof.before")), buttons, count, table),
+    update(state) {
+      const { proof } = state;
+      count.hidden = !proof.repaired;
+      count.textContent = t("proof.count", proof);
+      table.hidden = !proof.repaired || !proof.rows.length;
+      showChildren(rows, JSON.stringify(proof.rows), () => proof.rows.map((row) => h("tr", {},
+        h("td", {}, row.state), h("td", {}, row.number ? String(row.number) : t("proof.open")))));
+    },
+  };
+}

@@ -1,0 +1,130 @@
+// Small helpers that build elements. The files of this folder are joined into one module in the order that
+// bench_view.py gives, so they import nothing from each other.
+
+const FOCUSABLE = new Set(["button", "input", "select", "textarea", "summary"]);
+
+// Build an element. `attributes.on` holds listeners; each is guarded, so that an error is shown and not lost.
+function elementMaker(guard) {
+  return function h(tag, attributes = {}, ...children) {
+    const element = document.createElement(tag);
+    for (const [name, value] of Object.entries(attributes)) {
+      if (name === "on") {
+        for (const [event, listener] of Object.entries(value)) element.addEventListener(event, guard(listener));
+      } else if (value === true) {
+        element.setAttribute(name, "");
+      } else if (value !== false && value !== null && value !== undefined) {
+        element.setAttribute(name, value);
+      }
+    }
+    // JupyterLab's shortcuts fire while a widget has the focus, unless each focusable element says no.
+    if (FOCUSABLE.has(tag) || "tabindex" in attributes) element.setAttribute("data-lm-suppress-shortcuts", "true");
+    if (tag === "button" && !attributes.type) element.type = "button";
+    element.append(...children.filter((child) => child !== null && child !== undefined));
+    return element;
+  };
+}
+
+function fill(template, values = {}) {
+  return template.replace(/\{(\w+)\}/g, (whole, name) => (name in values ? String(values[name]) : whole));
+}
+
+// Show what Python holds, but never take away what somebody is typing.
+function showValue(input, value) {
+  if (document.activeElement !== input && input.value !== value) input.value = value;
+}
+
+// Replace children only where they differ, so that a screen reader announces changes and focus stays.
+function showChildren(element, key, build) {
+  if (element.dataset.shown === key) return;
+  element.dataset.shown = key;
+  element.replaceChildren(...build());
+}
+
+// One choice of a few: a radio group with one tab stop; arrow keys move and choose.
+function radioGroup(view, { label, labelledby, options, choose, name }) {
+  const { h } = view;
+  const buttons = options.map(({ value, words }) =>
+    h("button", {
+      role: "radio", "aria-checked": "false", tabindex: "-1", class: "fwb-choice", "data-value": value,
+      on: { click: () => pick(value) },
+    }, h("span", { class: "fwb-mark", "aria-hidden": "true" }), words));
+  const element = h("div", {
+    role: "radiogroup", class: "fwb-choices", "aria-label": label, "aria-labelledby": labelledby, "data-group": name,
+    on: { keydown: onKey },
+  }, ...buttons);
+
+  function pick(value) {
+    update(value);
+    choose(value);
+  }
+  function onKey(event) {
+    const at = buttons.indexOf(event.target);
+    const to = { ArrowRight: at + 1, ArrowDown: at + 1, ArrowLeft: at - 1, ArrowUp: at - 1, Home: 0, End: -1 }[event.key];
+    if (at < 0 || to === undefined) return;
+    event.preventDefault();
+    const button = buttons.at(to % buttons.length);
+    button.focus();
+    pick(button.dataset.value);
+  }
+  function update(value) {
+    for (const button of buttons) {
+      const checked = button.dataset.value === value;
+      button.setAttribute("aria-checked", String(checked));
+      button.tabIndex = checked ? 0 : -1;
+    }
+    if (!buttons.some((button) => button.tabIndex === 0)) buttons[0].tabIndex = 0;
+  }
+  update("");
+  return { element, update };
+}
+
+// A field with its label above it. `build` gets the id that ties the two together.
+function field(view, label, build, hint = "") {
+  const { h } = view;
+  const id = view.id();
+  const element = build(id);
+  const note = hint ? h("span", { class: "fwb-hint", id: `${id}-hint` }, hint) : null;
+  if (note) element.setAttribute("aria-describedby", note.id);
+  return h("div", { class: "fwb-field" }, h("label", { for: id }, label), element, note);
+}
+
+function chooser(view, id, options, change, attributes = {}) {
+  const { h } = view;
+  return h("select", { id, on: { change }, ...attributes },
+    ...options.map(({ value, words }) => h("option", { value }, words)));
+}
+
+// Two selects: a place, and what it can have (a fault's mode, or a remedy).
+function placePicker(view, kind, labels) {
+  const { h, t, setup } = view;
+  const places = setup.places.filter((place) => place[kind].length);
+  const blank = { value: "", words: t("choose") };
+  let place;
+  let what;
+  const showWhat = () => {
+    const found = places.find((entry) => entry.name === place.value);
+    const options = [blank, ...(found ? found[kind] : []).map((word) => ({ value: word, words: word }))];
+    what.replaceChildren(...options.map(({ value, words }) => h("option", { value }, words)));
+  };
+  const element = h("div", { class: "fwb-row" },
+    field(view, labels.place, (id) => (place = chooser(view, id, [blank, ...places.map((entry) => (
+      { value: entry.name, words: `${entry.name} (${entry.says})` }))], () => { showWhat(); picker.changed(); },
+      { "data-field": `${labels.name}-place` }))),
+    field(view, labels.what, (id) => (what = chooser(view, id, [blank], () => picker.changed(),
+      { "data-field": `${labels.name}-what` }))));
+  const picker = {
+    element,
+    changed: () => {},
+    get place() { return place.value; },
+    get what() { return what.value; },
+    set(chosen) {
+      const [name, ...rest] = chosen.split(" ");
+      if (document.activeElement === place || document.activeElement === what) return;
+      if (place.value === name && what.value === rest.join(" ")) return;
+      place.value = name;
+      showWhat();
+      what.value = rest.join(" ");
+    },
+  };
+  return picker;
+}

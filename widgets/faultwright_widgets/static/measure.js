@@ -1,0 +1,179 @@
+// The drawn circuit, the prediction and the meter.
+
+const SCOPE = "fwscope"; // stands in the drawing's ids until each view puts its own there
+const NEAR = 16; // pixels from a terminal within which a click still means it
+
+function diagramPanel(view) {
+  const { h, t, model } = view;
+  const next = radioGroup(view, {
+    label: t("diagram.next"), name: "next",
+    options: [{ value: "red", words: t("diagram.red") }, { value: "black", words: t("diagram.black") }],
+    choose: (lead) => view.send({ do: "next", lead, place: "diagram" }),
+  });
+  const sheet = h("div", {
+    class: "fwb-sheet", tabindex: "0", role: "group", "aria-label": t("diagram.label"),
+    on: { click: choose },
+  });
+  let width = 0; // 0: as large as fits
+  const zoom = (factor) => {
+    const svg = sheet.querySelector("svg");
+    if (!svg) return;
+    width = factor ? Math.min(Math.max(svg.getBoundingClientRect().width * factor, 200), 6000) : 0;
+    size(svg);
+  };
+  const size = (svg) => {
+    svg.style.width = width ? `${width}px` : "";
+    svg.style.maxWidth = width ? "none" : "100%";
+    svg.style.height = "auto";
+  };
+  const zooms = [["smaller", 1 / 1.25], ["fit", 0], ["larger", 1.25]].map(([name, factor]) =>
+    h("button", { "data-zoom": name, on: { click: () => zoom(factor) } }, t(`diagram.${name}`)));
+  const element = h("section", { class: "fwb-diagram", "aria-label": t("diagram.label") },
+    h("div", { class: "fwb-row" }, h("span", { class: "fwb-label" }, t("diagram.next")), next.element,
+      h("span", { class: "fwb-zoom" }, ...zooms)),
+    view.alertBox("diagram"), sheet, h("p", { class: "fwb-hint" }, t("diagram.note")));
+  let leads = {};
+
+  function choose(event) {
+    const terminal = event.target.closest("[data-terminal]") || nearest(event);
+    if (terminal) view.send({ do: "point", terminal: terminal.dataset.terminal, lead: "", place: "diagram" });
+  }
+  function nearest(event) {
+    let found = null;
+    let least = NEAR;
+    for (const terminal of sheet.querySelectorAll("[data-terminal]")) {
+      const box = spot(terminal).getBoundingClientRect();
+      const away = Math.hypot(box.x + box.width / 2 - event.clientX, box.y + box.height / 2 - event.clientY);
+      if (away < least) [found, least] = [terminal, away];
+    }
+    return found;
+  }
+  function draw() {
+    const parsed = new DOMParser().parseFromString(model.get("diagram").replaceAll(SCOPE, view.uid), "image/svg+xml");
+    const svg = document.importNode(parsed.documentElement, true);
+    size(svg);
+    sheet.replaceChildren(svg);
+    showLeads();
+  }
+  // The leads are marked by letter and shape as well: R in a disc, B in a square.
+  function showLeads() {
+    const svg = sheet.querySelector("svg");
+    if (!svg) return;
+    svg.querySelectorAll(".fwb-lead").forEach((mark) => mark.remove());
+    for (const [lead, letter, side] of [["red", "R", -1], ["black", "B", 1]]) {
+      const terminal = [...svg.querySelectorAll("[data-terminal]")].find((item) => item.dataset.terminal === leads[lead]);
+      if (terminal) svg.append(leadMark(spot(terminal), lead, letter, side));
+    }
+  }
+  view.onDiagram(draw);
+  return {
+    element,
+    update(state) {
+      next.update(state.meter.next);
+      leads = state.meter;
+      showLeads();
+    },
+  };
+}
+
+// The round of a terminal, which is its place; its text stands beside it.
+function spot(terminal) {
+  return terminal.querySelector("circle") || terminal;
+}
+
+function leadMark(place, lead, letter, side) {
+  const make = (tag, attributes) => {
+    const element = document.createElementNS("http://www.w3.org/2000/svg", tag);
+    for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, value);
+    return element;
+  };
+  const box = place.getBBox();
+  const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+  const at = x + side * 13;
+  const group = make("g", { class: `fwb-lead fwb-lead-${lead}`, "data-lead": lead, "pointer-events": "none" });
+  const shape = side < 0
+    ? make("circle", { cx: at, cy: y, r: 9 })
+    : make("rect", { x: at - 8.5, y: y - 8.5, width: 17, height: 17 });
+  const words = make("text", { x: at, y: y + 4.5, "text-anchor": "middle", "font-size": 13, "font-weight": "bold" });
+  words.textContent = letter;
+  group.append(make("circle", { class: "fwb-lead-ring", cx: x, cy: y, r: 5 }), shape, words);
+  return group;
+}
+
+function predictSection(view) {
+  const { h, t, setup } = view;
+  const inputs = {};
+  const build = (name, hint, list) => field(view, t(`predict.${name}`), (id) => (inputs[name] = h("input", {
+    id, autocomplete: "off", list, "data-field": name, "aria-required": name === "expected" && setup.ask_expected ? "true" : null,
+    on: { change: (event) => view.send({ do: "predict", field: name, text: event.target.value, place: "predict" }) },
+  })), hint);
+  const faults = view.list(setup.places.flatMap((place) =>
+    place.modes.map((mode) => ({ name: `${place.name} ${mode}`, says: place.says }))));
+  const element = view.section("predict", h("div", { class: "fwb-row" },
+    build("suspect", "", faults), build("expected", t("predict.expected_hint")), build("otherwise", "")));
+  return {
+    element,
+    update: (state) => Object.entries(inputs).forEach(([name, input]) => showValue(input, state.prediction[name])),
+  };
+}
+
+function measureSection(view) {
+  const { h, t, setup } = view;
+  const mode = radioGroup(view, {
+    label: t("measure.mode"), name: "mode",
+    options: setup.modes.map((name) => ({ value: name, words: t(`mode.${name}`) })),
+    choose: (name) => view.send({ do: "meter", mode: name, place: "measure" }),
+  });
+  const leads = {};
+  const leadRow = (lead) => {
+    const id = view.id();
+    leads[lead] = terminalInput(view, id, {
+      "data-lead-input": lead, placeholder: t("measure.search"),
+      on: { change: (event) => view.send({ do: "point", lead, terminal: event.target.value, place: "measure" }) },
+    });
+    return h("tr", {}, h("th", { scope: "row" }, h("label", { for: id, class: `fwb-lead-name fwb-lead-name-${lead}` },
+      t(`measure.${lead}`))), h("td", {}, leads[lead]));
+  };
+  const table = h("table", { class: "fwb-from-to" },
+    h("thead", {}, h("tr", {}, h("th", { scope: "col" }, t("measure.lead")), h("th", { scope: "col" }, t("measure.on")))),
+    h("tbody", {}, leadRow("red"), leadRow("black")));
+  let at;
+  let alone;
+  const atField = field(view, t("measure.at"), (id) => (at = chooser(view, id,
+    [{ value: "", words: t("measure.across") }, ...setup.openings.map((name) => ({ value: name, words: name }))],
+    (event) => view.send({ do: "meter", at: event.target.value, place: "measure" }), { "data-field": "at" })));
+  const aloneField = field(view, t("measure.alone"), (id) => (alone = chooser(view, id,
+    [{ value: "", words: t("measure.in_place") }, ...setup.parts.map((part) => ({ value: part, words: t("measure.in_hand", { part }) }))],
+    (event) => view.send({ do: "meter", alone: event.target.value, place: "measure" }), { "data-field": "alone" })));
+  const number = h("strong", { class: "fwb-number", "data-role": "number" });
+  const said = h("span", { class: "fwb-said" });
+  const remarks = h("ul", { class: "fwb-remarks" });
+  const element = view.section("measure",
+    mode.element, table, atField, aloneField,
+    h("button", {
+      class: "fwb-main", "data-do": "read", on: { click: () => view.send({ do: "read", place: "measure" }) },
+    }, t("measure.take")),
+    h("output", { role: "status", "aria-live": "polite", class: "fwb-reading", "data-role": "reading" },
+      h("span", {}, t("measure.shows")), number, said, remarks));
+  return {
+    element,
+    update(state) {
+      const { meter, shown } = state;
+      mode.update(meter.mode);
+      for (const lead of ["red", "black"]) showValue(leads[lead], meter[lead]);
+      showValue(at, meter.at);
+      showValue(alone, meter.alone);
+      atField.hidden = meter.mode !== "amps";
+      aloneField.hidden = meter.mode === "amps";
+      table.hidden = meter.mode === "amps" && meter.at !== "";
+      number.textContent = shown ? shown.display : t("measure.nothing");
+      number.classList.toggle("fwb-empty", !shown);
+      said.textContent = shown ? shown.said : "";
+      remarks.replaceChildren(...(shown ? shown.remarks : []).map((words) => h("li", {}, words)));
+    },
+  };
+}
+
+function terminalInput(view, id, attributes = {}) {
+  return view.h("input", { id, list: view.terminalList, autocomplete: "off", spellcheck: "false", ...attributes });
+}
