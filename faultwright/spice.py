@@ -39,13 +39,13 @@ def _names(network: Network) -> dict[int, list[str]]:
     return {node: names or [network.names[node]] for node, names in found.items()}
 
 
-def _kept_nodes(network: Network, settled: Settled) -> dict[int, bool]:
-    """Return the nodes that have a voltage; True marks one that is tied to FRAME to give its island one."""
-    kept = {node: False for node in range(len(network.names)) if _joined(network, settled, 0, node)}
+def _kept_nodes(network: Network, settled: Settled) -> dict[int, int]:
+    """Return the nodes that have a voltage, each with the node of its island at 0 V: FRAME, or the tied one."""
+    kept = {node: 0 for node in range(len(network.names)) if _joined(network, settled, 0, node)}
     for index, branch in enumerate(network.branches):
         if branch.emf and settled.conductances[index] and branch.a not in kept:
             island = [node for node in range(len(network.names)) if _joined(network, settled, branch.a, node)]
-            kept |= {node: node == branch.a for node in island}
+            kept |= dict.fromkeys(island, branch.a)
     return kept
 
 
@@ -53,11 +53,10 @@ def _joined(network: Network, settled: Settled, start: int, end: int) -> bool:
     return start == end or network.joined(settled.conductances, start, end)
 
 
-def _elements(network: Network, settled: Settled, kept: dict[int, bool]) -> Iterator[str]:
+def _elements(network: Network, settled: Settled, kept: dict[int, int]) -> Iterator[str]:
     """Yield a resistor for every conducting branch, with a voltage source in series where it has an emf."""
-    for node, tied in kept.items():
-        if tied:
-            yield f"Rtie{node} {node} 0 {TIE:.17g}"
+    for node in sorted(set(kept.values()) - {0}):
+        yield f"Rtie{node} {node} 0 {TIE:.17g}"
     for index, branch in enumerate(network.branches):
         conductance, emf = float(settled.conductances[index]), float(settled.emfs[index])
         if not conductance or branch.a not in kept or branch.a == branch.b:
@@ -72,6 +71,9 @@ def _elements(network: Network, settled: Settled, kept: dict[int, bool]) -> Iter
 
 
 def deck_voltages(machine: Machine) -> dict[int, float]:
-    """Return node number → voltage in V against FRAME of the nodes in the deck, as this solver finds them."""
+    """Return node number → voltage in V of the nodes in the deck, as this solver finds them, FRAME left out."""
     settled = machine.settled
-    return {node: float(settled.voltages[node]) for node in _kept_nodes(settled.network, settled) if node}
+    volts = settled.voltages
+    return {
+        node: float(volts[node] - volts[zero]) for node, zero in _kept_nodes(settled.network, settled).items() if node
+    }

@@ -34,19 +34,20 @@ def _need(extra: str, *modules: str) -> None:
 )
 def lab(folder: Path, browser: bool, port: int | None, copy_only: bool, as_json: bool) -> int:
     """Copy the course into FOLDER (never over your own work) and open it in JupyterLab."""
-    from faultwright_course.catalogue import FIRST_LESSON, copy_course
+    from faultwright_course.catalogue import copy_course, lesson_names
 
     folder = folder.resolve()
-    copied, kept = copy_course(folder)
+    done = copy_course(folder)
     if as_json:
-        print_json({"folder": str(folder), "copied": copied, "kept": kept})
-    else:
-        click.echo(
-            f"{folder}: {len(copied)} files copied" + (f", {len(kept)} of yours left as they are" if kept else "")
+        print_json(
+            {"folder": str(folder), **{key: [str(path) for path in getattr(done, key)] for key in ("new", "kept")}}
         )
+    else:
+        kept = f", {len(done.kept)} left as you have them" if done.kept else ""
+        click.echo(f"{folder}: {len(done.new)} files copied{kept}")
     if copy_only:
         return 0
     _need("lab", "jupyterlab", "ipywidgets", "anywidget", "matplotlib")
     from .lab import serve
 
-    return serve(folder, FIRST_LESSON, browser=browser, port=port)
+    return serve(folder, f"lessons/{lesson_names()[0]}.ipynb", browser=browser, port=port)

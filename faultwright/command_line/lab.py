@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import secrets
+import signal
 import socket
 import subprocess
 import sys
@@ -31,8 +32,27 @@ _SETTINGS = {
 _PAGE = {
     # Set here only: the extension beside the widgets runs a lesson on opening where it finds this word.
     "faultwrightRunOnOpening": "true",
-    "disabledExtensions": {"@jupyterlab/extensionmanager-extension": True},
+    # What an instructor needs for grading, and what a student needs not at all.
+    "disabledExtensions": dict.fromkeys(
+        (
+            "@jupyter/nbgrader",
+            "@jupyterlab/celltags-extension",
+            "@jupyterlab/debugger-extension",
+            "@jupyterlab/extensionmanager-extension",
+            "@jupyterlab/application-extension:property-inspector",
+        ),
+        True,
+    ),
 }
+_SERVER = {
+    "ServerApp": {
+        "jpserver_extensions": {
+            f"nbgrader.server_extensions.{name}": False
+            for name in ("assignment_list", "course_list", "formgrader", "validate_assignment")
+        }
+    }
+}
+LOG = "server.log"
 _WAIT = 60.0
 """Seconds that the server may take to answer; a cold start on a slow laptop takes about ten."""
 
@@ -61,6 +81,7 @@ def environment(folder: Path, token: str) -> dict[str, str]:
     settings = folder / ".faultwright" / "jupyter"
     write_json(settings / "labconfig" / "default_setting_overrides.json", _SETTINGS)
     write_json(settings / "labconfig" / "page_config.json", _PAGE)
+    write_json(settings / "jupyter_server_config.json", _SERVER)
     found = dict(os.environ)
     # The token goes by the environment: a command line can be read by everybody on the machine.
     found["JUPYTER_TOKEN"] = token
@@ -82,14 +103,23 @@ def serve(folder: Path, page: str, *, browser: bool = True, port: int | None = N
     """Serve the folder until it is stopped (Ctrl-C); print the address once the server answers."""
     port = port or free_port()
     token = secrets.token_hex(16)
-    server = subprocess.Popen(  # noqa: S603 - our own interpreter, no shell
-        server_command(folder, page, port, browser=browser), env=environment(folder, token), cwd=folder
-    )
+    # A closed terminal or a stopped service ends the server too, as Ctrl-C does.
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
+    surroundings = environment(folder, token)
+    log = folder / ".faultwright" / LOG
+    with log.open("wb") as messages:
+        server = subprocess.Popen(  # noqa: S603 - our own interpreter, no shell
+            server_command(folder, page, port, browser=browser),
+            env=surroundings,
+            cwd=folder,
+            stdout=messages,
+            stderr=subprocess.STDOUT,
+        )
     try:
-        _wait_until_it_answers(server, port, token)
+        _wait_until_it_answers(server, port, token, log)
         print(f"The course is open at http://127.0.0.1:{port}/doc/tree/{page}?token={token}", flush=True)  # noqa: T201
         print("Stop it with Ctrl-C.", flush=True)  # noqa: T201
-        return server.wait()
+        return 1 if server.wait() else 0
     except KeyboardInterrupt:
         print("Closing the course; your work is saved in its files.", flush=True)  # noqa: T201
         return 0
@@ -105,7 +135,7 @@ def _stop(server: subprocess.Popen[bytes]) -> None:
         server.kill()
 
 
-def _wait_until_it_answers(server: subprocess.Popen[bytes], port: int, token: str) -> None:
+def _wait_until_it_answers(server: subprocess.Popen[bytes], port: int, token: str, log: Path) -> None:
     request = urllib.request.Request(f"http://127.0.0.1:{port}/api/status", headers={"Authorization": f"token {token}"})
     until = time.monotonic() + _WAIT
     while server.poll() is None and time.monotonic() < until:
@@ -116,4 +146,7 @@ def _wait_until_it_answers(server: subprocess.Popen[bytes], port: int, token: st
                     return
         except (urllib.error.URLError, TimeoutError, ConnectionError):
             time.sleep(0.2)
-    raise Refused(Mistake(f"JupyterLab did not answer on port {port}; its messages above say why", "lab"))
+    said = log.read_text(encoding="utf-8", errors="replace").strip().splitlines()[-5:]
+    raise Refused(
+        Mistake("\n".join([f"JupyterLab did not answer on port {port}; its last messages ({log}):", *said]), "lab")
+    )

@@ -240,11 +240,9 @@ class _Sheet:
                     lines.append(Line(stub.wire, way, self._label(stub)))
             if bar.is_frame:
                 # All of it is the machine's metal: the bar, what leads to its terminal, and the grounds.
-                metal = [
-                    hub,
-                    [(run.left, y), (run.right, y)],
-                    *(self._way(stub, y) for stub in bar.children if not stub.wire),
-                ]
+                metal = [[*hub, *reversed(self._way(stub, y))] for stub in bar.children if not stub.wire]
+                if run.right > run.left:
+                    metal += [hub, [(run.left, y), (run.right, y)]]
                 frame += [_straight(way) for way in metal]
             dots += self._dots(bar, y)
         return lines, frame, dots
