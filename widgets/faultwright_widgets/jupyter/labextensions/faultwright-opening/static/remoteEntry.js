@@ -22,8 +22,11 @@
     await panel.revealed;
     if (app.shell.currentWidget !== panel) return;
     await app.commands.execute("notebook:run-all-cells");
+    // Running leaves the last cell active and in view; a lesson begins at its beginning.
     panel.content.activeCellIndex = 0;
-    panel.content.node.scrollTop = 0;
+    await new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn)));
+    const list = panel.content.node.querySelector(".jp-WindowedPanel-outer") || panel.content.node;
+    list.scrollTop = 0;
   }
 
   const plugin = {
