@@ -266,9 +266,31 @@ wires:
   W6: {from: P1:2, to: G1:-}
 """
 
+SPARE_FUSE = """
+circuit: yard-lights
+title: Yard lights with a spare fuse that ends nowhere
+controls:
+  lights: {label: Yard switch, positions: [off, on]}
+parts:
+  G1: {kind: battery}
+  F1: {kind: fuse}
+  S1: {kind: switch, control: lights, contacts: {1-2: [on]}}
+  P1: {kind: lamp}
+  P2: {kind: lamp}
+  F2: {kind: fuse}
+wires:
+  W1: {from: G1:+, to: F1:1}
+  W2: {from: F1:2, to: S1:1}
+  W3: {from: S1:2, to: P1:1}
+  W4: {from: P1:2, to: G1:-}
+  W5: {from: F1:2, to: P2:1}
+  W6: {from: P2:2, to: G1:-}
+  W7: {from: F1:2, to: F2:1}
+"""
+
 EXAMPLES = {
     circuit.name: circuit
-    for circuit in map(parse_circuit, (SPREADER, POND_PUMP, VERGE_MOWER, SCRAP_BENCH, LIVE_FRAME))
+    for circuit in map(parse_circuit, (SPREADER, POND_PUMP, VERGE_MOWER, SCRAP_BENCH, LIVE_FRAME, SPARE_FUSE))
 }
 each_example = pytest.mark.parametrize("circuit", EXAMPLES.values(), ids=EXAMPLES)
 
@@ -286,6 +308,11 @@ def group(svg: str, attribute: str, value: str) -> str:
     found = [item for item in parsed(svg).iter(f"{SVG}g") if item.get(attribute) == value]
     assert found, f"no group with {attribute}={value}"
     return "".join(ET.tostring(item, encoding="unicode") for item in found)
+
+
+def strokes(svg: str, part: str) -> list[str]:
+    """Return the lines of a part's symbols, without its words."""
+    return re.findall(r'(?:points|d)="([^"]*)"', group(svg, "data-part", part))
 
 
 def all_terminals(circuit: Circuit) -> list[str]:
@@ -356,7 +383,7 @@ def along(piece: Box, other: Box) -> bool:
 def check_wiring(circuit: Circuit, layout: Layout) -> None:
     """Check that every wire runs between its own terminals, and touches no wire that lands on neither of them."""
     at = {(pin.x, pin.y): pin.end.terminal for symbol in layout.symbols for pin in symbol.pins.values()}
-    ways: list[tuple[set[str], tuple[Point, ...]]] = [({FRAME}, way) for way in layout.frame if len(way) > 1]
+    ways: list[tuple[set[str], tuple[Point, ...]]] = [({FRAME}, way) for way in layout.frame]
     for line in layout.lines:
         ends = [at[line.points[0]], at[line.points[-1]]]
         if line.wire:
@@ -467,11 +494,7 @@ def test_a_commanded_switch_shows_it_in_its_geometry_with_the_note() -> None:
     """A moved control changes its own switch and no other symbol, and the sheet says that it was not measured."""
     circuit = EXAMPLES["salt-spreader"]
     at_rest, moved = draw(circuit, positions=circuit.rest()), draw(circuit, positions=circuit.rest() | {"lid": "shut"})
-    for part in circuit.parts:
-        same = re.sub("<[^>]*text.*", "", group(at_rest, "data-part", part)) == re.sub(
-            "<[^>]*text.*", "", group(moved, "data-part", part)
-        )
-        assert same == (part != "B1"), part
+    assert [part for part in circuit.parts if strokes(at_rest, part) != strokes(moved, part)] == ["B1"]
     assert "Switches: commanded, not measured" in moved
     assert "Switches: commanded, not measured" in at_rest
 
@@ -479,10 +502,11 @@ def test_a_commanded_switch_shows_it_in_its_geometry_with_the_note() -> None:
 def test_relay_contacts_stay_at_rest() -> None:
     """No position makes a relay contact move on paper: whether it does is for the student to find out."""
     circuit = EXAMPLES["verge-mower"]
-    shown = {
-        group(draw(circuit, positions=state), "data-part", relay) for state in circuit.states() for relay in ("K1",)
-    }
-    assert len(shown) == 1
+    at_rest = draw(circuit)
+    for state in circuit.states():
+        shown = draw(circuit, positions=state)
+        assert strokes(shown, "K1") == strokes(at_rest, "K1")
+        assert strokes(shown, "K2") == strokes(at_rest, "K2")
 
 
 def test_a_position_that_does_not_exist_is_drawn_at_rest() -> None:
@@ -576,9 +600,11 @@ def test_the_text_alternative_tells_every_path() -> None:
     assert root.get("role") == "img"
     assert "Path 1: G1 battery (+ to -), W15 (FRAME to G1:-)." in told
     for wire in circuit.wires.values():
-        assert told.count(f"{wire.name} ({wire.start} to {wire.end})") + told.count(
-            f"{wire.name} ({wire.end} to {wire.start})"
-        ) == 1
+        assert (
+            told.count(f"{wire.name} ({wire.start} to {wire.end})")
+            + told.count(f"{wire.name} ({wire.end} to {wire.start})")
+            == 1
+        )
     assert all(f" {part} " in told for part in circuit.parts)
 
 
@@ -615,12 +641,14 @@ def test_every_kind_of_part_has_its_own_look() -> None:
         part = finished(Part("Q1", kind, {}, contacts, control), 12.0)
         circuit = Circuit("one", "One", 12.0, {"Q1": part}, {}, {"key": Control("key", "Key", ("off", "on"))})
         root = parsed(draw(circuit))
-        strokes = [
-            "".join(ET.tostring(stroke, encoding="unicode") for stroke in item if not stroke.tag.endswith(("title", "text")))
+        inked = [
+            "".join(
+                ET.tostring(stroke, encoding="unicode") for stroke in item if not stroke.tag.endswith(("title", "text"))
+            )
             for item in root.iter(f"{SVG}g")
             if item.get("data-part") == "Q1"
         ]
-        looks[kind] = re.sub(r"[\d.]+", lambda found: f"{float(found[0]) % 7:.1f}", strokes[0])
+        looks[kind] = re.sub(r"-?\d+(\.\d+)?", lambda found: f"{float(found[0]) % 7:.1f}", inked[0])
     looks.pop("contactor")  # its coil is a relay's coil
     assert len(set(looks.values())) == len(looks)
 
@@ -656,7 +684,9 @@ def circuits(draw_: st.DrawFn) -> Circuit:
             values["ways"] = float(draw_(st.integers(1, 6)))
         if kind == "input":
             values["pull"] = draw_(st.sampled_from(["up", "down"]))
-        parts[f"Q{number}"] = finished(Part(f"Q{number}", kind, values, contacts, "lever" if kind == "switch" else None), 12.0)
+        parts[f"Q{number}"] = finished(
+            Part(f"Q{number}", kind, values, contacts, "lever" if kind == "switch" else None), 12.0
+        )
     places = [terminal for part in parts.values() for terminal in terminals(part)] + [FRAME]
     ends = st.lists(st.sampled_from(places), min_size=2, max_size=2, unique=True)
     pairs = draw_(st.lists(ends, max_size=22)) if len(places) > 1 else []
@@ -664,7 +694,9 @@ def circuits(draw_: st.DrawFn) -> Circuit:
         f"W{number}": Wire(f"W{number}", start, end, colour=draw_(st.sampled_from(["", "RD", "GN-YE"])))
         for number, (start, end) in enumerate(pairs, start=1)
     }
-    hints = draw_(st.lists(st.lists(st.sampled_from([*parts, *wires]), max_size=5).map(tuple), max_size=3)) if parts else []
+    hints = (
+        draw_(st.lists(st.lists(st.sampled_from([*parts, *wires]), max_size=5).map(tuple), max_size=3)) if parts else []
+    )
     lever = Control("lever", draw_(st.text(max_size=50)), ("low", "mid", "high"))
     title = draw_(st.text(max_size=120))
     return Circuit("any", title, 12.0, parts, wires, {"lever": lever}, paths=tuple(hints))
