@@ -92,10 +92,10 @@ class _CircuitReader(PartReader):
                 start=(ends[0] if ends else None) or "",
                 end=(ends[-1] if ends else None) or "",
                 area=None if gauge is not None else (area or 1.5),
-                length=self.quantity(entry.get("length"), f"length of {name}", "m") or 1.0,
+                length=self._given(entry, "length", name, "m", 1.0),
                 gauge=gauge,
                 conductor_class=self._class(entry.get("class"), name),
-                temperature=self._temperature(entry.get("temperature"), name),
+                temperature=self._given(entry, "temperature", name, "°C", 20.0),
                 given_resistance=self.quantity(entry.get("resistance"), f"resistance of {name}", "Ω"),
                 colour=(self.text(entry["colour"], f"colour of {name}") or "") if "colour" in entry else "",
             )
@@ -111,11 +111,9 @@ class _CircuitReader(PartReader):
             return None
         return text
 
-    def _temperature(self, node: Node | None, wire: str) -> float:
-        value = self.quantity(node, f"temperature of {wire}", "°C", positive=False)
-        if node is not None and value is not None and not -60 <= value <= 250:  # noqa: PLR2004 - where the formula holds
-            self.wrong(node, f"temperature of {wire} is {value:g} °C; it must be from -60 °C to 250 °C")
-        return 20.0 if value is None else value
+    def _given(self, entry: Mapping[str, Node], key: str, wire: str, unit: str, default: float) -> float:
+        value = self.quantity(entry.get(key), f"{key} of {wire}", unit)
+        return default if value is None else value
 
     def _gauge(self, node: Node | None, wire: str) -> float | None:
         if node is None:

@@ -59,7 +59,7 @@ def unknown(what: str, word: str, allowed: Sequence[str]) -> str:
     "there is no part 'K2'; did you mean 'K1'? (allowed: K1, M1)"
     """
     guess = nearest(word, allowed)
-    hint = f"; did you mean {guess!r}?" if guess else ";"
+    hint = f"; did you mean {guess!r}?" if guess else ""
     shown = ", ".join(allowed[:MOST_LISTED])
     if len(allowed) > MOST_LISTED:
         shown += f", and {len(allowed) - MOST_LISTED} more"

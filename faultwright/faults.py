@@ -16,7 +16,7 @@ from types import MappingProxyType
 from .circuit import Circuit, Part, split_terminal
 from .errors import Mistake, Refused, nearest
 from .parts import connector_pairs, terminals
-from .quantities import parse_quantity, show_quantity
+from .quantities import RANGES, parse_quantity, show_quantity
 
 WHEN_DISTURBED = "when disturbed"
 
@@ -158,8 +158,9 @@ def parse_fault(text: str, circuit: Circuit) -> Fault:
             value = parse_quantity(found["value"], "Ω")
         except Refused as error:
             raise Refused(Mistake(error.mistakes[0].message, f"fault {text!r}")) from None
-        if value <= 0:
-            raise Refused(Mistake("the value must be more than zero", f"fault {text!r}"))
+        least, most = RANGES["Ω"]
+        if not least <= value <= most:
+            raise Refused(Mistake(f"the value must be from {least:g} Ω to {most:g} Ω", f"fault {text!r}"))
     if fault is None:
         raise Refused(Mistake(_unknown_fault(words, list(faults.values())), f"fault {text!r}"))
     return replace(fault, value=fault.value if value is None else value, disturbed=disturbed)
@@ -170,7 +171,7 @@ def _unknown_fault(words: str, faults: Sequence[Fault]) -> str:
     modes = [fault.mode for fault in faults if fault.place == place]
     if modes:
         guess = nearest(mode, modes)
-        hint = f"; did you mean '{place} {guess}'?" if guess else ";"
+        hint = f"; did you mean '{place} {guess}'?" if guess else ""
         return f"{place} cannot have the fault {mode or '(none named)'!r}{hint} (allowed: {', '.join(modes)})"
     places = list(dict.fromkeys(fault.place for fault in faults))
     guess = nearest(place, places)

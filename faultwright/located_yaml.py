@@ -6,6 +6,7 @@ dates or truth values. Anchors and aliases are refused: a parts list has no use 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
@@ -16,6 +17,8 @@ from ruamel.yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 from .errors import Mistake, Refused, unknown
 
 DEEPEST = 12
+_PLAIN_TAG = re.compile(r"(tag:yaml\.org,2002:(str|map|seq|int|float|bool|null|timestamp|merge|value))?")
+"""What YAML itself calls plain texts, lists and tables; an author never writes it."""
 
 
 @dataclass
@@ -53,8 +56,10 @@ class Reader:
         while waiting:
             node, depth = waiting.pop()
             line = node.start_mark.line + 1
-            if id(node) in seen:
+            if id(node) in seen or node.anchor:
                 raise Refused(Mistake("anchors and aliases are not used here; write the value out", self.place, line))
+            if not _PLAIN_TAG.fullmatch(str(node.tag or "")):
+                raise Refused(Mistake(f"the tag {node.tag} is not used here; write the value alone", self.place, line))
             if depth > DEEPEST:
                 raise Refused(Mistake("this YAML is nested too deep", self.place, line))
             seen.add(id(node))
@@ -109,7 +114,8 @@ class Reader:
             if key in allowed:
                 found[key] = value
             else:
-                self.wrong(key_node, f"{what}: {unknown('entry', key, allowed)}")
+                comma = " (a comma ends an entry; write 1.5, not 1,5)" if key[:1].isdigit() else ""
+                self.wrong(key_node, f"{what}: {unknown('entry', key, allowed)}{comma}")
         for key in required:
             if key not in found and isinstance(node, MappingNode):
                 self.wrong(node, f"{what}: {key!r} is missing")

@@ -10,7 +10,7 @@ from .circuit import FRAME, Contact, Control, Part
 from .errors import Refused, unknown
 from .located_yaml import Reader
 from .parts import KINDS, Property
-from .quantities import parse_quantity
+from .quantities import RANGES, parse_quantity
 
 if TYPE_CHECKING:
     from ruamel.yaml.nodes import Node
@@ -37,7 +37,7 @@ class PartReader(Reader):
             )
         return text
 
-    def quantity(self, node: Node | None, what: str, unit: str, *, positive: bool = True) -> float | None:
+    def quantity(self, node: Node | None, what: str, unit: str) -> float | None:
         """Return a quantity in ``unit``, None where there is none or it is wrong."""
         if node is None:
             return None
@@ -49,8 +49,9 @@ class PartReader(Reader):
         except Refused as error:
             self.wrong(node, f"{what}: {error.mistakes[0].message}")
             return None
-        if positive and value <= 0:
-            self.wrong(node, f"{what} is {text}; it must be more than zero")
+        least, most = RANGES[unit]
+        if not least <= value <= most:
+            self.wrong(node, f"{what} is {text}; it must be from {least:g} {unit} to {most:g} {unit}")
             return None
         return value
 
@@ -68,8 +69,8 @@ class PartReader(Reader):
             entry = self.fields(value, f"control {name}", ("label", "positions", "springs_to"), ("positions",))
             positions = self.texts(entry["positions"], f"positions of {name}") if "positions" in entry else []
             words = tuple(text for text, _ in positions)
-            for text, item in positions:
-                if not text or words.count(text) > 1 or set(text) & set("=,\"'"):
+            for place, (text, item) in enumerate(positions):
+                if not text or text in words[:place] or set(text) & set("=,\"'"):
                     self.wrong(item, f"control {name}: position {text!r} must be a word of its own, used once")
             if "positions" in entry and len(words) < 2:  # noqa: PLR2004 - a control with one position cannot be moved
                 self.wrong(entry["positions"], f"control {name} needs two positions or more")

@@ -18,6 +18,17 @@ if TYPE_CHECKING:
 
 UNITS = ("V", "A", "Ω", "W", "m", "mm²", "°C", "%")
 
+RANGES = {
+    "Ω": (1e-9, 1e12),
+    "V": (1e-3, 1e5),
+    "A": (1e-6, 1e6),
+    "W": (1e-6, 1e6),
+    "m": (1e-3, 1e5),
+    "mm²": (1e-3, 1e3),
+    "°C": (-60.0, 250.0),
+}
+"""Least and most that a circuit may hold: far beyond any machine of this trade, within what the solver is exact in."""
+
 _DEFINITIONS = """
 nano- = 1e-9 = n-
 micro- = 1e-6 = µ- = u-
