@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from .circuit import LATCHED, Behaviour, Part
-from .parts import Role, lamp_resistance
-from .solve import Meter, Settled, Solver, turns
+from .parts import Role
+from .solve import Meter, Settled, Solver, element_resistance, turns
 
 Seen = bool | str | None
 """True, false, or off / dim / lit for a lamp; None where it changes without end (a relay buzzes)."""
@@ -78,7 +78,7 @@ def _load(solver: Solver, settled: Settled, part: Part) -> Seen:
     current = float(abs(settled.current(index)))
     match branches[index].role:
         case Role.LAMP:
-            return lamp_word(current * lamp_resistance(part) / part.number("voltage"))
+            return lamp_word(current * element_resistance(settled, index) / part.number("voltage"))
         case Role.MOTOR:
             return turns(settled, index, branches[index])
         case Role.SOLENOID:

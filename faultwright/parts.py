@@ -90,13 +90,19 @@ def _one(a: str, b: str, role: Role, resistance: str = "resistance") -> Callable
     return lambda part: (PartBranch("", f"{part.name}:{a}", f"{part.name}:{b}", role, part.number(resistance)),)
 
 
-def _source(emf: str) -> Callable[[Part], tuple[PartBranch, ...]]:
-    def branches(part: Part) -> tuple[PartBranch, ...]:
-        plus, minus = f"{part.name}:+", f"{part.name}:-"
-        # From - to +: the emf drives the current out of +.
-        return (PartBranch("", minus, plus, Role.SOURCE, part.number("resistance"), part.number(emf)),)
+def _source(part: Part, emf: float, resistance: float) -> tuple[PartBranch, ...]:
+    # From - to +: the emf drives the current out of +.
+    return (PartBranch("", f"{part.name}:-", f"{part.name}:+", Role.SOURCE, resistance, emf),)
 
-    return branches
+
+def _battery(part: Part) -> tuple[PartBranch, ...]:
+    """Its emf falls by 6 % and its resistance doubles from full to empty: 12.65 V to 11.89 V, common practice."""
+    empty = 1 - part.number("charge") / 100
+    return _source(part, part.number("emf") * (1 - 0.06 * empty), part.number("resistance") * (1 + empty))
+
+
+def _supply(part: Part) -> tuple[PartBranch, ...]:
+    return _source(part, part.number("voltage"), part.number("resistance"))
 
 
 def _contacts(part: Part) -> tuple[PartBranch, ...]:
@@ -175,16 +181,17 @@ _KINDS = (
     Kind(
         "battery",
         _fixed("+", "-"),
-        _source("emf"),
+        _battery,
         (
             Property("emf", "V", "12.6 V at rest on 12 V: common practice", lambda nominal: nominal * 1.05),
             Property("resistance", "Ω", "20 mΩ, a small lead-acid battery: common practice", 0.02),
+            Property("charge", "%", "100 %: full", 100.0),
         ),
     ),
     Kind(
         "supply",
         _fixed("+", "-"),
-        _source("voltage"),
+        _supply,
         (
             Property("voltage", "V", "its nominal voltage", lambda nominal: nominal),
             Property("resistance", "Ω", "10 mΩ, output and leads of a regulated supply: common practice", 0.01),

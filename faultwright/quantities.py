@@ -26,6 +26,7 @@ RANGES = {
     "m": (1e-3, 1e5),
     "mm²": (1e-3, 1e3),
     "°C": (-60.0, 250.0),
+    "%": (1.0, 100.0),
 }
 """Least and most that a circuit may hold: far beyond any machine of this trade, within what the solver is exact in."""
 

@@ -5,7 +5,8 @@ must change do so together, round by round (a repeated pattern is *buzzing*); th
 longer than a relay, the fuse furthest over its rating opens, and so on.
 
 Termination is bounded by construction: diode flips by :data:`MOST_FLIPS_PER_DIODE`, then by trying every
-pattern; motors only ever start; relay patterns repeat at the latest after all have been seen; fuses only open.
+pattern; motors only ever start; filaments warm in :data:`MOST_WARMINGS` steps at most; relay patterns repeat
+at the latest after all have been seen; fuses only open.
 """
 
 from __future__ import annotations
@@ -17,12 +18,17 @@ from typing import Any
 
 from .elimination import Program, compiled
 from .network import OPEN, Branch, Network
-from .parts import ENERGISED, RELEASED, Role
+from .parts import ENERGISED, RELEASED, Role, lamp_resistance
 
 FUSE_OPENS_FROM = 1.35
 """Multiple of its rating from which a fuse opens (ISO 8820-3, the first with a longest time; from memory)."""
 
 MOST_FLIPS_PER_DIODE = 16
+
+MOST_WARMINGS = 200
+FILAMENT_EXPONENT = 0.45
+"""R of a filament grows with V to this power, since I ∝ V^0.55 (from memory)."""
+_WARM_ENOUGH = 1e-13
 
 _ROUNDING = 1e-14
 """Share of the sum of emfs below which a voltage is rounding, not a voltage."""
@@ -85,6 +91,11 @@ class Solver:
         self.motors = network.of_role(Role.MOTOR)
         self.fuses = network.of_role(Role.FUSE)
         self.lamps = network.of_role(Role.LAMP)
+        self.filaments = [
+            index
+            for index in self.lamps
+            if self._part(index).values["filament"] == "on" and network.branches[index].resistance is not None
+        ]
         self.coils = network.of_role(Role.COIL)
         self.relays = tuple(part.name for part in network.circuit.parts.values() if part.kind in ("relay", "contactor"))
         branches = network.branches
@@ -201,28 +212,43 @@ class Solver:
             emfs.append(meter.emf)
         settled = Settled(self.network, (), conductances, emfs, dict(relays), blown)
         rounding = self.rounding + (_ROUNDING * abs(meter.emf) if meter else 0.0)
-        while True:
+        for _ in range(MOST_WARMINGS + len(self.motors)):
             self._settle_diodes(program, settled, rounding)
-            starting = frozenset() if passive else self._motors_starting(settled)
-            if not starting:
+            if passive or not (self._start_motors(settled) or self._warm_filaments(settled)):
                 break
-            settled.turning |= starting
-            for index in starting:
-                motor = branches[index]
-                running = self.network.circuit.nominal / self._part(index).number("running")
-                conductances[index] = motor.conductance(running)
         self._let_go_of_idle_diodes(program, settled, rounding)
         return settled
 
-    def _motors_starting(self, settled: Settled) -> frozenset[int]:
-        """Return the motors that stand still with enough current to turn and draw another current then."""
-        return frozenset(
+    def _start_motors(self, settled: Settled) -> bool:
+        """Start the motors that stand still with enough current to turn and draw another current then."""
+        starting = [
             index
             for index in self.motors
             if index not in settled.turning
             and self._part(index).number("running")
             and abs(settled.current(index)) >= self._part(index).number("turns_from")
-        )
+        ]
+        for index in starting:
+            running = self.network.circuit.nominal / self._part(index).number("running")
+            settled.conductances[index] = self.network.branches[index].conductance(running)
+        settled.turning |= frozenset(starting)
+        return bool(starting)
+
+    def _warm_filaments(self, settled: Settled) -> bool:
+        """Bring every filament to the resistance of its voltage; say whether any is still on its way.
+
+        I ∝ V^0.55, so R ∝ V^0.45: each step takes less than half of the way that is left to go.
+        """
+        warming = False
+        for index in self.filaments:
+            lamp, branch = self._part(index), self.network.branches[index]
+            now = element_resistance(settled, index)
+            share = float(abs(settled.current(index))) * now / lamp.number("voltage")
+            after = max(lamp.number("cold"), lamp_resistance(lamp) * share**FILAMENT_EXPONENT)
+            if abs(after - now) > _WARM_ENOUGH * now:
+                settled.conductances[index] = branch.conductance(after)
+                warming = True
+        return warming
 
     # Diodes
 
@@ -278,6 +304,12 @@ class Solver:
             self._set_diode(settled, index, on=False)
         if idle:
             self._run(program, settled)
+
+
+def element_resistance(settled: Settled, index: int) -> float:
+    """Return the resistance in Ω that a branch's element has now, without what is in series; 0 if interrupted."""
+    conductance = float(settled.conductances[index])
+    return 1 / conductance - settled.network.branches[index].series if conductance else 0.0
 
 
 def turns(settled: Settled, index: int, branch: Branch) -> bool:
