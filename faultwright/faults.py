@@ -6,7 +6,6 @@ A fault is written ``PLACE MODE [VALUE]``, with ``when disturbed`` behind it if 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -136,9 +135,6 @@ def intermittent(fault: Fault) -> Fault:
     return replace(fault, disturbed=True)
 
 
-_VALUE = re.compile(r"(?P<name>.*\S)\s+(?P<value>[+-]?[\d.,]+\s*\S+)")
-
-
 def parse_fault(text: str, circuit: Circuit) -> Fault:
     """Return the fault that ``text`` names; a free value not given takes its default.
 
@@ -148,22 +144,28 @@ def parse_fault(text: str, circuit: Circuit) -> Fault:
     words = " ".join(text.split())
     disturbed = words.endswith(f" {WHEN_DISTURBED}")
     words = words.removesuffix(WHEN_DISTURBED).strip()
-    value: float | None = None
-    fault = faults.get(words)
-    if fault is None and (found := _VALUE.fullmatch(words)) and found["name"] in faults:
-        fault = faults[found["name"]]
-        if fault.value is None:
-            raise Refused(Mistake(f"{fault.name!r} takes no value", f"fault {text!r}"))
-        try:
-            value = parse_quantity(found["value"], "Ω")
-        except Refused as error:
-            raise Refused(Mistake(error.mistakes[0].message, f"fault {text!r}")) from None
-        least, most = RANGES["Ω"]
-        if not least <= value <= most:
-            raise Refused(Mistake(f"the value must be from {least:g} Ω to {most:g} Ω", f"fault {text!r}"))
-    if fault is None:
+    named = [name for name in faults if words == name or words.startswith(f"{name} ")]
+    if not named:
         raise Refused(Mistake(_unknown_fault(words, list(faults.values())), f"fault {text!r}"))
-    return replace(fault, value=fault.value if value is None else value, disturbed=disturbed)
+    name = max(named, key=len)
+    value = _parse_value(faults[name], words.removeprefix(name).strip(), f"fault {text!r}")
+    return replace(faults[name], value=value, disturbed=disturbed)
+
+
+def _parse_value(fault: Fault, text: str, place: str) -> float | None:
+    """Return the value in Ω that stands behind a fault's name, or its default where none does."""
+    if not text:
+        return fault.value
+    if fault.value is None:
+        raise Refused(Mistake(f"{fault.name!r} takes no value, so {text!r} is too much", place))
+    try:
+        value = parse_quantity(text, "Ω")
+    except Refused as error:
+        raise Refused(Mistake(error.mistakes[0].message, place)) from None
+    least, most = RANGES["Ω"]
+    if not least <= value <= most:
+        raise Refused(Mistake(f"the value must be from {least:g} Ω to {most:g} Ω", place))
+    return value
 
 
 def _unknown_fault(words: str, faults: Sequence[Fault]) -> str:
