@@ -37,7 +37,8 @@ The file is YAML beside the course's circuits. Only ``paper``, ``circuit`` and `
     safety_switches: [S1, B1]              # a jumper across one of these defeats a guard (every switch by default)
     rubric:                                # or the name of a file that holds this table
       pass: 60                             # per cent
-      weights: {diagnosis: 25, evidence: 25, citing: 5, calculation: 10, continuity: 10, remedy: 10, proof: 10, safety: 5}
+      weights: {diagnosis: 25, evidence: 25, citing: 5, calculation: 10, continuity: 10, remedy: 10, proof: 10,
+                safety: 5}
       proof: 75                            # per cent of the proof without which no paper passes
       calculation_tolerance: 5             # per cent
 
@@ -125,7 +126,7 @@ class ContinuityQuestion:
 
 @dataclass(frozen=True)
 class Blueprint:
-    """A blueprint as read; ``text`` is its file's, ``circuit_text`` its circuit's, ``neighbours`` all files that it names."""
+    """A blueprint as read; ``text`` is its file's, ``circuit_text`` its circuit's, ``neighbours`` every file named."""
 
     paper: str
     title: str

@@ -6,6 +6,8 @@ import re
 from collections.abc import Callable
 from pathlib import Path
 
+from ruamel.yaml.nodes import Node, ScalarNode
+
 from faultwright.circuit import Circuit
 from faultwright.circuit_file import parse_circuit, terminal_mistake
 from faultwright.errors import Mistake, Refused, unknown
@@ -16,7 +18,6 @@ from faultwright.meter import Probe, check_probe
 from faultwright.moves import Move, parse_move
 from faultwright.part_entries import NAME
 from faultwright.quantities import parse_quantity
-from ruamel.yaml.nodes import Node, ScalarNode
 
 from .blueprint import Blueprint, Calculation, Complaint, ContinuityQuestion, Range, Selection, is_mode
 from .conditions import is_true, parse_condition, path_states
@@ -153,16 +154,16 @@ class _BlueprintReader(Reader):
         places = {fault.place for fault in faults.values()} | {part_of(fault.place) for fault in faults.values()}
         modes = dict.fromkeys(fault.mode for fault in faults.values())
         chosen: dict[str, tuple[str, ...]] = {}
-        for key, what, known in (
-            ("places", "place", lambda word: word in places),
-            ("modes", "mode", lambda word: any(is_mode(fault, word) for fault in faults.values())),
-            ("names", "fault", lambda word: word in faults),
-            ("leave_out", "fault", lambda word: word in faults),
+        for key, what, allowed in (
+            ("places", "place", sorted(places)),
+            ("modes", "mode", list(modes)),
+            ("names", "fault", list(faults)),
+            ("leave_out", "fault", list(faults)),
         ):
             words = self.texts(entries[key], key) if key in entries else []
-            allowed = list({"place": sorted(places), "mode": modes}.get(what, faults))
             for word, item in words:
-                if not known(word):
+                is_family = what == "mode" and any(is_mode(fault, word) for fault in faults.values())
+                if word not in allowed and not is_family:
                     self.wrong(item, f"{key}: {unknown(what, word, allowed)}")
             chosen[key] = tuple(word for word, _ in words)
         return Selection(chosen["places"], chosen["modes"], chosen["names"], chosen["leave_out"])
@@ -215,7 +216,9 @@ class _BlueprintReader(Reader):
         entries = self.fields(
             node, "calculation", ("prompt", "moves", "meter", "red", "black"), ("prompt", "meter", "red")
         )
-        words = {key: self.text(entries[key], key) or "" for key in ("prompt", "meter", "red", "black") if key in entries}
+        words = {
+            key: self.text(entries[key], key) or "" for key in ("prompt", "meter", "red", "black") if key in entries
+        }
         probe = Probe(words.get("meter", ""), words.get("red", ""), words.get("black", ""))
         self._tried(node, "calculation", lambda: check_probe(probe, circuit))
         if probe.mode not in ("volts", "amps", "ohms"):

@@ -35,9 +35,7 @@ def parse_condition(text: str, circuit: Circuit) -> Condition:
     words = " ".join(text.split())
     if words in (ALWAYS, NEVER):
         return Condition(words, ((),) if words == ALWAYS else ())
-    ways = tuple(
-        tuple(_position(entry, circuit) for entry in way.split(" and ")) for way in words.split(" or ")
-    )
+    ways = tuple(tuple(_position(entry, circuit) for entry in way.split(" and ")) for way in words.split(" or "))
     return Condition(words, ways)
 
 
@@ -53,8 +51,7 @@ def _position(entry: str, circuit: Circuit) -> tuple[str, str]:
 
 
 def path_states(circuit: Circuit, between: tuple[str, str]) -> list[tuple[dict[str, str], bool]]:
-    """Return, for every state of the controls, whether continuity beeps between two terminals of the sound,
-    isolated circuit."""
+    """Return whether continuity beeps between two terminals of the sound, isolated circuit, for every state."""
     found = []
     for state in circuit.states():
         machine = Machine(circuit)
@@ -64,6 +61,11 @@ def path_states(circuit: Circuit, between: tuple[str, str]) -> list[tuple[dict[s
     return found
 
 
+def first_wrong(condition: Condition, states: list[tuple[dict[str, str], bool]]) -> dict[str, str] | None:
+    """Return the first state in which a condition says something else than the circuit, or None: it holds in all."""
+    return next((state for state, there in states if condition.holds(state) != there), None)
+
+
 def is_true(condition: Condition, states: list[tuple[dict[str, str], bool]]) -> bool:
     """Say whether a condition tells, in every state, whether the path is there."""
-    return all(condition.holds(state) == there for state, there in states)
+    return first_wrong(condition, states) is None

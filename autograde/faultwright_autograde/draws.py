@@ -1,5 +1,4 @@
-"""Drawing from a secret: the same secret, paper and candidate always give the same numbers, and nobody
-without the secret can tell them.
+"""Drawing from a secret: the same words always give the same numbers, and nobody else can tell them.
 
 Numbers come from HMAC-SHA256 in counter mode, so they do not depend on any library's generator.
 """

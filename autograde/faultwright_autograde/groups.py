@@ -17,7 +17,6 @@ from faultwright.faults import Fault, universe
 from faultwright.machine import Machine
 from faultwright.meter import Probe, Reading, agree, read
 from faultwright.moves import control_moves
-from faultwright.suspects import signature
 
 Groups = list[list[str]]
 Shown = Reading | Mapping[str, Any]
@@ -88,8 +87,3 @@ def same(one: Shown, other: Shown) -> bool:
     if isinstance(one, Reading) and isinstance(other, Reading):
         return agree(one, other)
     return one == other
-
-
-def cannot_be_told_apart(circuit: Circuit, one: Fault, other: Fault) -> bool:
-    """Say whether no measurement worth making tells two faults apart, at the values that they have."""
-    return all(map(same, signature(circuit, (one,)), signature(circuit, (other,))))

@@ -6,11 +6,13 @@ import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from faultwright.errors import unknown
 from faultwright.located_yaml import Reader
-from ruamel.yaml.nodes import Node
+
+if TYPE_CHECKING:
+    from ruamel.yaml.nodes import Node
 
 CRITERIA = ("diagnosis", "evidence", "citing", "calculation", "continuity", "remedy", "proof", "safety")
 """In the order in which feedback speaks of them."""
@@ -33,7 +35,7 @@ RUBRIC_VERSION = "1"
 
 @dataclass(frozen=True)
 class Rubric:
-    """Weights in marks; ``pass_share`` of the maximum, ``proof_share`` of the proof and ``tolerance`` as shares of 1."""
+    """Weights in marks; shares of 1 of the maximum to pass, of the proof, and the calculation's tolerance."""
 
     weights: Mapping[str, float] = field(default_factory=lambda: dict(DEFAULT_WEIGHTS))
     pass_share: float = 0.6

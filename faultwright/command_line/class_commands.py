@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -9,10 +12,13 @@ import click
 
 from faultwright.errors import Mistake, Refused
 
-from .output import JSON, options, print_json
+from .output import JSON, options, print_json, print_table
 
 DEFAULT_FOLDER = "faultwright-course"
-FOLDER = click.argument("folder", type=click.Path(path_type=Path), default=DEFAULT_FOLDER)
+PATH = click.Path(path_type=Path)
+SECRET = click.option(
+    "--secret", required=True, type=PATH, help="The secret's file; keep it outside the class's folder."
+)
 
 
 def _need(extra: str, *modules: str) -> None:
@@ -24,9 +30,67 @@ def _need(extra: str, *modules: str) -> None:
         )
 
 
-@click.command("lab")
+@contextmanager
+def _progress(label: str, *, shown: bool) -> Iterator[Callable[[int, int, str], None]]:
+    """Yield what long work calls with how many of how many are done, and what comes next; a bar shows it."""
+    with click.progressbar(
+        length=1, label=label, file=sys.stderr, item_show_func=lambda what: what, hidden=not shown
+    ) as bar:
+
+        def tell(done: int, of: int, what: str) -> None:
+            bar.length = of
+            bar.update(done - bar.pos, what)
+
+        yield tell
+
+
+@click.command("set")
 @options(
-    FOLDER,
+    click.argument("blueprint", type=PATH),
+    click.option("--for", "roster", required=True, type=PATH, help="The roster: a candidate's number or name a line."),
+    click.option("--out", required=True, type=PATH, help="The class's folder."),
+    SECRET,
+    JSON,
+)
+def set_papers(blueprint: Path, roster: Path, out: Path, secret: Path, as_json: bool) -> None:
+    """Set a paper for every candidate: papers, sheets and a sealed guide.
+
+    The same secret gives the same papers. A secret that is not there yet is made.
+    """
+    _need("grade", "jinja2", "matplotlib")
+    from faultwright_autograde.setting import set_papers as set_them
+
+    with _progress("setting papers", shown=not as_json) as tell:
+        handed = set_them(blueprint, roster, out, secret, tell)
+    if as_json:
+        entries = [{"candidate": one.candidate, "paper": one.paper, "folder": str(one.folder)} for one in handed]
+        print_json({"papers": entries})
+        return
+    click.echo(f"{len(handed)} papers in {out}; the secret is {secret}: without it nobody can mark, so keep it safe")
+
+
+@click.command()
+@options(click.argument("folder", type=PATH), SECRET, JSON)
+def mark(folder: Path, secret: Path, as_json: bool) -> None:
+    """Mark every answer of a class: marks.csv, feedback pages, a class report."""
+    _need("grade", "jinja2", "matplotlib")
+    from faultwright_autograde.class_marking import mark_class
+
+    with _progress("marking", shown=not as_json) as tell:
+        marks = mark_class(folder, secret, tell)
+    if as_json:
+        print_json({"marks": [one.as_json() for one in marks]})
+        return
+    print_table(
+        ["candidate", "mark", "maximum", "passed"],
+        [[one.candidate, one.mark, one.maximum, one.passed] for one in marks],
+    )
+    click.echo(f"marks, feedback pages and the class report are in {folder}")
+
+
+@click.command()
+@options(
+    click.argument("folder", type=PATH, default=DEFAULT_FOLDER),
     click.option("--browser/--no-browser", default=True, help="Open the first lesson in a browser."),
     click.option("--port", type=click.IntRange(1, 65535), help="The port; a free one by default."),
     click.option("--copy-only", is_flag=True, help="Copy the course into the folder and stop."),
@@ -39,9 +103,8 @@ def lab(folder: Path, browser: bool, port: int | None, copy_only: bool, as_json:
     folder = folder.resolve()
     done = copy_course(folder)
     if as_json:
-        print_json(
-            {"folder": str(folder), **{key: [str(path) for path in getattr(done, key)] for key in ("new", "kept")}}
-        )
+        paths = {key: [str(path) for path in getattr(done, key)] for key in ("new", "kept")}
+        print_json({"folder": str(folder), **paths})
     else:
         kept = f", {len(done.kept)} left as you have them" if done.kept else ""
         click.echo(f"{folder}: {len(done.new)} files copied{kept}")
@@ -51,3 +114,25 @@ def lab(folder: Path, browser: bool, port: int | None, copy_only: bool, as_json:
     from .lab import serve
 
     return serve(folder, f"lessons/{lesson_names()[0]}.ipynb", browser=browser, port=port)
+
+
+@click.command()
+@options(
+    click.option("--out", type=PATH, default="faultwright-demo", show_default=True, help="The folder to fill."), JSON
+)
+def demo(out: Path, as_json: bool) -> None:
+    """Run the whole chain on a made-up class of simulated students, within a minute."""
+    _need("grade", "jinja2", "matplotlib")
+    from faultwright_autograde.demo import run_demo
+
+    with _progress("made-up class", shown=not as_json) as tell:
+        rows = run_demo(out, tell)
+    if as_json:
+        keys = ("candidate", "habit", "mark", "maximum", "passed")
+        print_json({"folder": str(out), "rows": [{key: getattr(row, key) for key in keys} for row in rows]})
+        return
+    print_table(
+        ["candidate", "habit", "mark", "maximum", "passed"],
+        [[row.candidate, row.habit, row.mark, row.maximum, row.passed] for row in rows],
+    )
+    click.echo(f"papers, answers, feedback pages, class picture and marks.csv are in {out} (simulated students)")

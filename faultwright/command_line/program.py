@@ -12,7 +12,7 @@ import click
 from faultwright.errors import Refused
 
 from .circuit_commands import check, draw, faults, operate, read, spice, suspects, table
-from .class_commands import lab
+from .class_commands import demo, lab, mark, set_papers
 
 WELL, REFUSED, USAGE, STOPPED = 0, 1, 2, 130
 
@@ -27,7 +27,7 @@ def program() -> None:
     """
 
 
-for _command in (check, operate, table, read, faults, suspects, spice, draw, lab):
+for _command in (check, operate, table, read, faults, suspects, spice, draw, set_papers, mark, lab, demo):
     program.add_command(_command)
 
 

@@ -1,0 +1,92 @@
+"""A case: one candidate's machine with its fault, and everything that marking needs to know of it."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from faultwright.circuit import Circuit
+from faultwright.circuit_writer import write_circuit
+from faultwright.faults import Fault, universe
+from faultwright.record import Action
+from faultwright.suspects import signature
+
+from .blueprint import Blueprint
+from .evidence import Left, left_after
+from .groups import Shown, group_numbers, same
+from .pool import complaint_actions
+from .proof import Proof, proof_of
+
+MOST_COMPARED = 8
+"""Groups up to which it is looked into whether some cannot be told from the case's own fault."""
+
+
+@dataclass(frozen=True)
+class Case:
+    """One candidate's paper: its number, that candidate's own machine, and what is in it."""
+
+    candidate: str
+    paper: str
+    blueprint: Blueprint
+    circuit: Circuit
+    fault: Fault
+    given_groups: Mapping[str, int] | None = None
+    given_suspects: Left | None = None
+
+    @cached_property
+    def circuit_text(self) -> str:
+        """The candidate's circuit as a circuit file."""
+        return write_circuit(self.circuit)
+
+    @property
+    def circuit_sha256(self) -> str:
+        """The hash of the candidate's circuit that every mark carries."""
+        return hashlib.sha256(self.circuit_text.encode("utf-8")).hexdigest()
+
+    @cached_property
+    def complaint(self) -> tuple[Action, ...]:
+        """The complaint as the operator of this machine makes it: moves, and what was seen after each."""
+        return tuple(complaint_actions(self.circuit, [self.fault], self.blueprint.complaint))
+
+    @cached_property
+    def suspects(self) -> Left:
+        """What the complaint alone leaves: as given for the whole class, so that all start alike, else worked out."""
+        given = self.given_suspects
+        if given is not None and self.fault.name in given.faults:
+            return given
+        return left_after(self.circuit, self.complaint, universe(self.circuit).values())
+
+    @cached_property
+    def groups(self) -> dict[str, int]:
+        """The number of every fault's ambiguity group, by the blueprint's circuit: the same for the whole class."""
+        given = self.given_groups
+        return dict(group_numbers(self.blueprint.circuit_text) if given is None else given)
+
+    def groups_of(self, left: Left) -> list[list[str]]:
+        """Return what is left by ambiguity group, with those joined that cannot be told from this case's own fault."""
+        found = left.groups(self.groups)
+        if not 1 < len(found) <= MOST_COMPARED or self.fault.name not in left.faults:
+            return found
+        numbers = dict(self.groups)
+        own = numbers[self.fault.name]
+        for name, fault in left.faults.items():
+            if numbers[name] != own and self._like_own(fault):
+                numbers |= {other: own for other, number in self.groups.items() if number == self.groups[name]}
+        return left.groups(numbers)
+
+    @cached_property
+    def _own_signature(self) -> Sequence[Shown]:
+        return signature(self.circuit, (self.fault,))
+
+    def _like_own(self, fault: Fault) -> bool:
+        """Compare at the value of this case's fault, so that the answer does not hang on what has been measured."""
+        if fault.value is not None and self.fault.value is not None:
+            fault = replace(fault, value=self.fault.value)
+        return all(map(same, signature(self.circuit, (fault,)), self._own_signature))
+
+    @cached_property
+    def proof(self) -> Proof:
+        """What a repaired machine must be seen to do and to refuse."""
+        return proof_of(self.circuit)

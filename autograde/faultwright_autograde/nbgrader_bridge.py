@@ -1,0 +1,249 @@
+"""Marking a lesson that nbgrader handed out, without running anything that a student wrote.
+
+Of a submission two things are taken: the answer's JSON, and the text of the cells that a person marks by hand. Both
+are put on the skeleton that was handed out; the marks go into nbgrader's gradebook, where hand marking, feedback and
+export go on as its users know them.
+
+A grade cell called ``pump`` takes its answer from ``pump-answer.json`` beside the notebook, or, without that file, from
+the notebook's metadata (``faultwright``, ``answers``, ``pump``). It gets the share of the whole mark; a cell
+called ``pump-proof`` gets the share of that criterion.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import shutil
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from faultwright.errors import Mistake, Refused, unknown
+from faultwright.files import read_json, read_text, write_whole
+
+from .answer import LARGEST
+from .case import Case
+from .handed_in import mark_handed_in
+from .mark import Mark
+from .nbgrader_course import open_course, scripts_on_path
+from .pages import feedback_page
+from .rubric import CRITERIA
+from .setting import Progress, silent
+from .texts import text
+from .words import mark_words
+
+CaseOf = Callable[[str], Case]
+"""Returns the case of a student, given the student's id."""
+
+LARGEST_NOTEBOOK = 20_000_000
+
+
+@dataclass
+class Graded:
+    """What marking one student's notebook came to: marks by exercise, scores by grade cell, and remarks."""
+
+    student: str
+    notebook: str
+    marks: dict[str, Mark] = field(default_factory=dict)
+    scores: dict[str, float] = field(default_factory=dict)
+    remarks: list[str] = field(default_factory=list)
+
+
+def grade(root: Path, assignment: str, exercises: Mapping[str, CaseOf], progress: Progress = silent) -> list[Graded]:
+    """Mark every submission of an assignment into nbgrader's gradebook; return what was given.
+
+    ``exercises`` maps the name of an exercise to its cases. Every grade cell that is code gets a finite float. Raises
+    Refused, before anything is marked, where a grade cell belongs to no exercise or nothing was handed out.
+    """
+    with scripts_on_path():
+        course = open_course(root)
+        skeletons = _skeletons(course, assignment)
+        _check_cells(skeletons, exercises)
+        students = sorted(course.get_submitted_students(assignment))
+        with course.gradebook as gradebook:
+            marking = _Marking(course, gradebook, assignment, exercises)
+            found: list[Graded] = []
+            for number, student in enumerate(students):
+                progress(number, len(students), student)
+                found += [marking.one(student, name, skeleton) for name, skeleton in skeletons.items()]
+        progress(len(students), len(students), "")
+    return found
+
+
+@dataclass
+class _Marking:
+    """Marks one assignment: course and gradebook are nbgrader's."""
+
+    course: Any
+    gradebook: Any
+    assignment: str
+    exercises: Mapping[str, CaseOf]
+
+    def _folder(self, step: str, student: str) -> Path:
+        return _folder(self.course, step, student, self.assignment)
+
+    def one(self, student: str, name: str, skeleton: Mapping[str, Any]) -> Graded:
+        """Rebuild one student's notebook on the skeleton, mark it, and enter the scores."""
+        given = self._folder("submitted", student)
+        found = Graded(student, name)
+        submitted = _submitted(given / f"{name}.ipynb", found)
+        rebuilt: dict[str, Any] = json.loads(json.dumps(skeleton))
+        hand_marked = _take_over_text(rebuilt, submitted)
+        for cell_id, cell in _cells(rebuilt, "grade").items():
+            exercise, criterion = _exercise(cell_id, self.exercises)
+            if not exercise or _by_hand(cell):
+                continue
+            if exercise not in found.marks:
+                found.marks[exercise] = _mark(given, submitted, exercise, self.exercises[exercise](student))
+            one = found.marks[exercise]
+            found.scores[cell_id] = score(one, criterion, float(cell["metadata"]["nbgrader"].get("points", 0)))
+            _show(cell, one)
+        self._write(found, rebuilt)
+        self._enter(found, hand_marked)
+        return found
+
+    def _write(self, found: Graded, rebuilt: Mapping[str, Any]) -> None:
+        folder = self._folder("autograded", found.student)
+        write_whole(folder / f"{found.notebook}.ipynb", json.dumps(rebuilt, ensure_ascii=False, indent=1) + "\n")
+        stamp = self._folder("submitted", found.student) / "timestamp.txt"
+        if stamp.is_file() and not stamp.is_symlink():
+            shutil.copyfile(stamp, folder / stamp.name)
+        for exercise, one in found.marks.items():
+            page = feedback_page(one, self.exercises[exercise](found.student))
+            write_whole(folder / f"{exercise}-marks.html", page)
+
+    def _enter(self, found: Graded, hand_marked: Mapping[str, bool]) -> None:
+        """Enter the scores; what a person gave by hand stays, and is shown for another look."""
+        self.gradebook.update_or_create_student(found.student)
+        self.gradebook.update_or_create_submission(self.assignment, found.student)
+        notebook = self.gradebook.find_submission_notebook(found.notebook, self.assignment, found.student)
+        for entry in notebook.grades:
+            if entry.name in found.scores:
+                entry.auto_score = found.scores[entry.name]
+                entry.needs_manual_grade = entry.manual_score is not None
+            else:
+                # Nothing written earns nothing; what was written waits for a person.
+                written = hand_marked.get(entry.name, False)
+                entry.auto_score = None if written else 0.0
+                entry.needs_manual_grade = written or entry.manual_score is not None
+        self.gradebook.db.commit()
+
+
+def _folder(course: Any, step: str, student: str, assignment: str) -> Path:  # noqa: ANN401 - nbgrader has no types
+    return Path(course.coursedir.format_path(getattr(course.coursedir, f"{step}_directory"), student, assignment))
+
+
+def _skeletons(course: Any, assignment: str) -> dict[str, dict[str, Any]]:  # noqa: ANN401 - nbgrader has no types
+    """Return the notebooks as they were handed out, by name."""
+    folder = _folder(course, "release", ".", assignment)
+    found = {path.stem: read_json(path, largest=LARGEST_NOTEBOOK) for path in sorted(folder.glob("*.ipynb"))}
+    if not found:
+        raise Refused(Mistake("nothing was handed out under this name", assignment))
+    return found
+
+
+def _cells(notebook: Mapping[str, Any], role: str) -> dict[str, dict[str, Any]]:
+    """Return the cells with a role (``grade`` or ``solution``) by their nbgrader id; ids given twice are left out."""
+    found: dict[str, dict[str, Any]] = {}
+    twice: set[str] = set()
+    cells = notebook.get("cells")
+    for cell in cells if isinstance(cells, list) else []:
+        metadata = cell.get("metadata") if isinstance(cell, dict) else None
+        ours = metadata.get("nbgrader") if isinstance(metadata, dict) else None
+        if isinstance(ours, dict) and ours.get(role) is True and isinstance(ours.get("grade_id"), str):
+            name = ours["grade_id"]
+            twice |= {name} & found.keys()
+            found[name] = cell
+    return {name: cell for name, cell in found.items() if name not in twice}
+
+
+def _exercise(cell_id: str, exercises: Mapping[str, CaseOf]) -> tuple[str, str]:
+    """Return the exercise that a grade cell belongs to, and the criterion (empty: the whole mark)."""
+    if cell_id in exercises:
+        return cell_id, ""
+    name, _, criterion = cell_id.rpartition("-")
+    return (name, criterion) if name in exercises and criterion in CRITERIA else ("", "")
+
+
+def _check_cells(skeletons: Mapping[str, Mapping[str, Any]], exercises: Mapping[str, CaseOf]) -> None:
+    mistakes = [
+        Mistake(f"grade cell: {unknown('exercise', cell_id, list(exercises))}", f"{name}.ipynb")
+        for name, skeleton in skeletons.items()
+        for cell_id, cell in _cells(skeleton, "grade").items()
+        if cell["cell_type"] == "code" and not _by_hand(cell) and not _exercise(cell_id, exercises)[0]
+    ]
+    if mistakes:
+        raise Refused(mistakes)
+
+
+def _by_hand(cell: Mapping[str, Any]) -> bool:
+    return bool(cell["metadata"]["nbgrader"].get("solution"))
+
+
+def score(one: Mark, criterion: str, points: float) -> float:
+    """Return the points for a cell: always a finite Python float between 0 and ``points``."""
+    if criterion:
+        part = one.by_name.get(criterion)
+        share = part.mark / part.maximum if part and part.maximum > 0 else 0.0
+    else:
+        share = one.mark / one.maximum if one.maximum > 0 else 0.0
+    if not math.isfinite(share) or not math.isfinite(points):
+        return 0.0
+    return float(round(min(1.0, max(0.0, share)) * points, 2))
+
+
+def _submitted(path: Path, found: Graded) -> Mapping[str, Any]:
+    """Return a submitted notebook as data, or an empty one with a remark."""
+    try:
+        data = read_json(path, largest=LARGEST_NOTEBOOK)
+    except Refused as refused:
+        found.remarks.append(str(refused))
+        return {}
+    if isinstance(data, dict) and isinstance(data.get("cells"), list):
+        return data
+    found.remarks.append(text("nbgrader.no_cells", notebook=path.name))
+    return {}
+
+
+def _take_over_text(rebuilt: Mapping[str, Any], submitted: Mapping[str, Any]) -> dict[str, bool]:
+    """Put the text of solution cells on the skeleton; return which hand-marked cells have one."""
+    theirs = _cells(submitted, "solution")
+    found: dict[str, bool] = {}
+    for name, cell in _cells(rebuilt, "solution").items():
+        source = theirs.get(name, {}).get("source")
+        lines = source if isinstance(source, list) else [source]
+        written = "".join(line for line in lines if isinstance(line, str))[:LARGEST]
+        asked = "".join(cell["source"])
+        found[name] = bool(written.strip()) and written.strip() != asked.strip()
+        if found[name]:
+            cell["source"] = written
+    return found
+
+
+def _mark(given: Path, submitted: Mapping[str, Any], exercise: str, case: Case) -> Mark:
+    path = given / f"{exercise}-answer.json"
+
+    def written() -> str:
+        if path.exists() or path.is_symlink():
+            return read_text(path, largest=LARGEST)
+        return json.dumps(_mirrored(submitted, exercise), ensure_ascii=False)
+
+    return mark_handed_in(case, path.name, written)
+
+
+def _mirrored(submitted: Mapping[str, Any], exercise: str) -> Any:  # noqa: ANN401 - JSON
+    """Return the answer that the bench mirrored in the notebook's metadata."""
+    data: Any = submitted
+    for key in ("metadata", "faultwright", "answers", exercise):
+        data = data.get(key) if isinstance(data, dict) else None
+    if data is None:
+        raise Refused(text("answer.missing"))
+    return data
+
+
+def _show(cell: dict[str, Any], one: Mark) -> None:
+    """Let the feedback page show the verdicts where the cell's output would stand."""
+    if cell["cell_type"] == "code":
+        cell["execution_count"] = None
+        cell["outputs"] = [{"output_type": "stream", "name": "stdout", "text": mark_words(one)}]

@@ -1,0 +1,117 @@
+"""The pool: which faults of a circuit a blueprint's complaint shows, and which can be set up safely."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+
+from faultwright.behaviour import Seen
+from faultwright.circuit import Circuit
+from faultwright.errors import Mistake, Refused
+from faultwright.faults import Fault, universe
+from faultwright.machine import Machine
+from faultwright.moves import control_moves
+from faultwright.parts import Role
+from faultwright.record import Action, Observed
+
+from .blueprint import Blueprint, Complaint
+
+_ACTS = ("motor", "solenoid", "input", "magneto", "latched")
+"""Behaviours that a guard can refuse; a lamp or a relay that comes on by itself harms nobody."""
+
+_SHORT_FACTOR = 3.0
+"""Multiple of the most that a sound machine takes, from which an unfused current counts as a short."""
+
+
+def complaint_actions(circuit: Circuit, faults: Iterable[Fault], complaint: Complaint) -> list[Action]:
+    """Return the complaint as a record's actions: each move, and what these faults then show."""
+    machine = Machine(circuit, faults)
+    found: list[Action] = [] if complaint.moves else [_look(machine, complaint)]
+    for move in complaint.moves:
+        machine.move(move)
+        found += [move, _look(machine, complaint)]
+    return found
+
+
+def _look(machine: Machine, complaint: Complaint) -> Observed:
+    seen = machine.seen()
+    return Observed({name: seen[name] for name in complaint.see})
+
+
+def is_shown(circuit: Circuit, fault: Fault, complaint: Complaint) -> bool:
+    """Say whether the complaint tells a machine with this fault from a sound one."""
+    return complaint_actions(circuit, [fault], complaint) != complaint_actions(circuit, [], complaint)
+
+
+def is_safe(circuit: Circuit, fault: Fault) -> bool:
+    """Say whether a fault could be set up on a real machine: nothing acts that should refuse, no short without fuse."""
+    guarded = [name for name, behaviour in circuit.behaviour.items() if behaviour.kind in _ACTS]
+    most = _most_current(circuit)
+    for sound, machine in zip(_everywhere(circuit, ()), _everywhere(circuit, (fault,)), strict=True):
+        meant, seen = sound.seen(), machine.seen()
+        if any(_on(seen[name]) and not _on(meant[name]) for name in guarded):
+            return False
+        if not _drawn(machine) <= most:
+            return False
+    return True
+
+
+def _on(seen: Seen) -> bool:
+    return seen is True
+
+
+def _everywhere(circuit: Circuit, faults: Sequence[Fault]) -> Iterator[Machine]:
+    """Yield the machine in every control state, each reached from rest."""
+    for state in circuit.states():
+        machine = Machine(circuit, faults)
+        for move in control_moves(circuit, machine.state, state):
+            machine.move(move)
+        yield machine
+
+
+def _drawn(machine: Machine) -> float:
+    """Return the current in A that the sources deliver together."""
+    network = machine.solver.network
+    return sum(
+        abs(float(machine.settled.current(index)))
+        for index, branch in enumerate(network.branches)
+        if branch.role is Role.SOURCE
+    )
+
+
+def _most_current(circuit: Circuit) -> float:
+    return _SHORT_FACTOR * max(_drawn(machine) for machine in _everywhere(circuit, ()))
+
+
+def middle_value(blueprint: Blueprint, fault: Fault) -> Fault:
+    """Return the fault at the middle of the values that it may take."""
+    if fault.value is None:
+        return fault
+    least, most = blueprint.value_range(fault)
+    return replace(fault, value=math.sqrt(least * most))
+
+
+def pool(blueprint: Blueprint) -> list[Fault]:
+    """Return the faults that papers are made of, in the order of the circuit's file.
+
+    Raises Refused where a fault that is listed by name does not fit, or where none fits.
+    """
+    circuit, selection = blueprint.circuit, blueprint.selection
+    found: list[Fault] = []
+    mistakes: list[Mistake] = []
+    for fault in universe(circuit).values():
+        if not selection.selects(fault):
+            continue
+        middle = middle_value(blueprint, fault)
+        shown = is_shown(circuit, middle, blueprint.complaint)
+        if shown and is_safe(circuit, middle):
+            found.append(fault)
+        elif fault.name in selection.names:
+            why = "it could not be set up safely" if shown else "the complaint does not show it"
+            mistakes.append(Mistake(f"faults, names: {fault.name} cannot be in the pool, for {why}", blueprint.place))
+    if not found and not mistakes:
+        mistakes.append(Mistake("no selected fault is shown by the complaint and safe to set up", blueprint.place))
+    if mistakes:
+        raise Refused(mistakes)
+    return found

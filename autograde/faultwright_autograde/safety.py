@@ -1,0 +1,155 @@
+"""Safety: what in a record could have hurt somebody or the meter, by level.
+
+Critical: a guard defeated where the machine can move; no isolation above extra-low voltage. Serious: ohms,
+continuity or diode test on an energised circuit, amps across a source. A remark: hot work at extra-low voltage.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from faultwright.candidates import sources
+from faultwright.circuit import FRAME, Circuit
+from faultwright.meter import AMPS, BLOWN, LIVE, Reading
+from faultwright.moves import Move
+from faultwright.network import Wiring
+from faultwright.parts import branches, terminals
+from faultwright.record import Measured
+
+from .texts import text
+from .trace import DEAD_MODES, Moment, Trace
+
+CRITICAL, SERIOUS, MINOR = "critical", "serious", "minor"
+
+EXTRA_LOW = 60.0
+"""V DC up to which supply counts as extra-low voltage here (the ripple-free DC limit of IEC 61140; from memory)."""
+
+_MOVING = ("motor", "solenoid", "magneto", "input")
+"""Kinds of part that make a machine move, or keep its engine running."""
+
+_WORK = ("unplug", "bridge", "load", "repair")
+
+
+@dataclass(frozen=True, slots=True)
+class Incident:
+    """Something unsafe, in words, with its level."""
+
+    level: str
+    what: str
+
+
+def incidents(circuit: Circuit, switches: Sequence[str], trace: Trace) -> list[Incident]:
+    """Return what was unsafe in a record; ``switches`` are those across which a jumper defeats a guard."""
+    found: list[Incident] = []
+    told: set[tuple[str, str]] = set()
+    for moment in trace.moments:
+        found += _of_measurement(moment)
+        found += _of_jumpers(circuit, switches, moment, told)
+        if isinstance(moment.action, Move):
+            found += _of_work(circuit, moment, moment.action)
+    for ends in trace.wiring.bridges:
+        defeated = defeats(circuit, switches, ends)
+        if defeated:
+            found.append(Incident(CRITICAL, text("safety.left", ends=_ends(ends), switches=", ".join(defeated))))
+    return found
+
+
+def _of_measurement(moment: Moment) -> Iterator[Incident]:
+    action = moment.action
+    if not isinstance(action, Measured):
+        return
+    would = moment.would
+    statuses = {action.reading.status, would.status if isinstance(would, Reading) else ""}
+    number = moment.index + 1
+    if action.probe.mode in DEAD_MODES and not action.probe.alone and (moment.delivers or LIVE in statuses):
+        yield Incident(SERIOUS, text("safety.live", number=number, meter=action.probe.mode))
+    if action.probe.mode == AMPS and BLOWN in statuses:
+        yield Incident(SERIOUS, text("safety.blown", number=number))
+
+
+def _of_jumpers(
+    circuit: Circuit, switches: Sequence[str], moment: Moment, told: set[tuple[str, str]]
+) -> Iterator[Incident]:
+    """Tell of a jumper once, where it was put on or where the machine with it came alive."""
+    if not _can_move(circuit, moment.wiring):
+        return
+    for ends in moment.wiring.bridges:
+        defeated = defeats(circuit, switches, ends)
+        if defeated and ends not in told:
+            told.add(ends)
+            words = {"number": moment.index + 1, "ends": _ends(ends), "switches": ", ".join(defeated)}
+            yield Incident(CRITICAL, text("safety.bridge", **words))
+
+
+def _of_work(circuit: Circuit, moment: Moment, move: Move) -> Iterator[Incident]:
+    if move.verb not in _WORK or not _supplied(circuit, moment.wiring) or move.target in sources(circuit):
+        return
+    if circuit.nominal > EXTRA_LOW:
+        yield Incident(CRITICAL, text("safety.isolation", number=moment.index + 1, move=str(move)))
+    elif move.verb == "repair":
+        yield Incident(MINOR, text("safety.hot_work", number=moment.index + 1, move=str(move)))
+
+
+def _ends(ends: tuple[str, str]) -> str:
+    return " – ".join(ends)
+
+
+def _supplied(circuit: Circuit, wiring: Wiring) -> bool:
+    """Say whether any source is connected; taking either terminal off isolates it."""
+    return any(not {name, f"{name}:+", f"{name}:-"} & wiring.unplugged for name in sources(circuit))
+
+
+def _can_move(circuit: Circuit, wiring: Wiring) -> bool:
+    moving = [part.name for part in circuit.parts.values() if part.kind in _MOVING]
+    return _supplied(circuit, wiring) and any(name not in wiring.unplugged for name in moving)
+
+
+def defeats(circuit: Circuit, switches: Sequence[str], ends: tuple[str, str]) -> list[str]:
+    """Return the safety switches that a jumper goes round.
+
+    Its ends then lie, wires and plugs apart, on the two sides of one switch, or of several in a row.
+    """
+    joints = _joints(circuit)
+    steps: dict[str, list[tuple[str, str]]] = {}
+    for name in switches:
+        for contact in circuit.parts[name].contacts:
+            first, second = (joints[f"{name}:{pin}"] for pin in contact.pins)
+            if first != second:
+                steps.setdefault(first, []).append((second, name))
+                steps.setdefault(second, []).append((first, name))
+    start, end = joints[ends[0]], joints[ends[1]]
+    ways: dict[str, list[str]] = {start: []}
+    waiting = [start]
+    while waiting and end not in ways:
+        here = waiting.pop(0)
+        for there, name in steps.get(here, ()):
+            if there not in ways:
+                ways[there] = [*ways[here], name]
+                waiting.append(there)
+    return list(dict.fromkeys(ways.get(end, [])))
+
+
+def _joints(circuit: Circuit) -> dict[str, str]:
+    """Map every terminal to one name for all that wires, mated plugs, fuses, splices and ground points join to it."""
+    joined = {terminal: terminal for part in circuit.parts.values() for terminal in terminals(part)} | {FRAME: FRAME}
+
+    def top(terminal: str) -> str:
+        while joined[terminal] != terminal:
+            terminal = joined[terminal]
+        return terminal
+
+    for first, second in _joining(circuit):
+        joined[top(first)] = top(second)
+    return {terminal: top(terminal) for terminal in joined}
+
+
+def _joining(circuit: Circuit) -> Iterator[tuple[str, str]]:
+    for wire in circuit.wires.values():
+        yield wire.start, wire.end
+    for part in circuit.parts.values():
+        if part.kind in ("connector", "fuse", "ground"):
+            yield from ((branch.a, branch.b) for branch in branches(part))
+        elif part.kind == "splice":
+            ways = terminals(part)
+            yield from ((ways[0], way) for way in ways[1:])

@@ -1,0 +1,277 @@
+"""Simulated students: habits of working, good and bad, played on a bench like anybody's.
+
+They know what a student is given: the circuit, the complaint, the questions. They show that marking tells habits
+apart; they are no evidence about people.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from faultwright.bench import Bench
+from faultwright.candidates import isolation, resistance_probes, voltage_probes
+from faultwright.circuit import Circuit
+from faultwright.faults import Fault, universe
+from faultwright.machine import Machine
+from faultwright.meter import OHMS, Probe, read
+from faultwright.moves import control_moves
+from faultwright.quantities import show_quantity
+
+from .blueprint import Blueprint
+from .conditions import is_true, parse_condition, path_states
+from .difficulty import best_test, do_test
+from .draws import Draws
+from .evidence import Left, left_after
+from .proof import proof_of
+
+MOST_TESTS = 20
+
+
+@dataclass
+class Task:
+    """What a student has in hand: the paper's number, the machine, its drawing, the symptom table, and some luck."""
+
+    paper: str
+    bench: Bench
+    blueprint: Blueprint
+    groups: Mapping[str, int]
+    complaint_leaves: Left
+    luck: Draws
+
+    @property
+    def circuit(self) -> Circuit:
+        """The circuit of the student's own machine."""
+        return self.bench.circuit
+
+
+Answer = dict[str, Any]
+
+
+def answered(task: Task, **entries: Any) -> Answer:  # noqa: ANN401 - entries of the answer's JSON
+    """Return an answer as the bench would write it."""
+    blank: Answer = {
+        "version": 1,
+        "circuit": task.circuit.name,
+        "paper": task.paper,
+        "record": task.bench.as_json(),
+        "claim": [],
+        "cited": [],
+        "calculation": "",
+        "continuity": {},
+        "remedy": "",
+        "confidence": "",
+    }
+    return blank | entries
+
+
+# What students do
+
+
+def repeat_complaint(task: Task) -> None:
+    """Operate the machine as the complaint says, and look after every move."""
+    complaint = task.blueprint.complaint
+    if not complaint.moves:
+        task.bench.observe()
+    for move in complaint.moves:
+        task.bench.move(str(move))
+        task.bench.observe()
+
+
+def suspects(task: Task, before: Left | None = None) -> Left:
+    """Work out what the record so far leaves of what was left before (at first by the complaint)."""
+    known = before or task.complaint_leaves
+    left = left_after(task.circuit, task.bench.actions, known.faults.values())
+    return replace(left, cleared={**(before.cleared if before else {}), **left.cleared})
+
+
+def narrow_down(task: Task) -> Left:
+    """Make the best next test until one group is left, or no test splits what is."""
+    left = suspects(task)
+    for _ in range(MOST_TESTS):
+        if len(left.groups(task.groups)) <= 1:
+            break
+        test = best_test(task.circuit, task.bench, left, task.groups)
+        if test is None:
+            break
+        do_test(task.bench, test)
+        left = suspects(task, left)
+    return left
+
+
+def measure_everything(task: Task) -> Left:
+    """Measure every point with the complaint standing, then everything again with the source off."""
+    for probe in voltage_probes(task.circuit):
+        task.bench.read(probe)
+    for move in isolation(task.circuit):
+        task.bench.move(str(move))
+    for probe in resistance_probes(task.circuit):
+        task.bench.read(probe)
+    return suspects(task)
+
+
+def repair(task: Task, left: Left) -> str:
+    """Isolate and repair, one suspect of the group after the other, until the complaint is gone; return the remedy."""
+    remedy = ""
+    for name, fault in left.faults.items():
+        remedy = f"{fault.place} {universe(task.circuit)[name].remedies[0]}"
+        task.bench.move("rest")
+        for move in isolation(task.circuit):
+            task.bench.move(str(move))
+        task.bench.move(f"repair={remedy}")
+        task.bench.move("rest")
+        for move in task.blueprint.complaint.moves:
+            task.bench.move(str(move))
+        task.bench.observe()
+        sound = Machine(task.circuit)
+        for move in task.blueprint.complaint.moves:
+            sound.move(move)
+        if task.bench.machine.seen() == sound.seen():
+            break
+    return remedy
+
+
+def prove(task: Task) -> None:
+    """Show every permission and every refusal."""
+    proof = proof_of(task.circuit)
+    for state in proof.smallest:
+        task.bench.move("rest")
+        for move in control_moves(task.circuit, task.circuit.rest(), dict(state)):
+            task.bench.move(str(move))
+        task.bench.observe()
+
+
+def calculated(task: Task, *, slip: bool = False) -> str:
+    """Compute what is asked for, from the drawing; with a ``slip`` the milli of the result gets lost."""
+    asked = task.blueprint.calculation
+    if asked is None:
+        return ""
+    machine = Machine(task.circuit)
+    for move in asked.moves:
+        machine.move(move)
+    reading = read(machine, asked.probe)
+    if reading.value is None:
+        return ""
+    return f"{reading.value * 1000:.4g} {reading.unit}" if slip else show_quantity(reading.value, reading.unit)
+
+
+def traced(task: Task) -> dict[str, str]:
+    """Answer the continuity questions by tracing the drawing."""
+    found: dict[str, str] = {}
+    for question in task.blueprint.continuity:
+        states = path_states(task.circuit, question.between)
+        right = [choice for choice in question.choices if is_true(parse_condition(choice, task.circuit), states)]
+        found[question.id] = right[0] if right else ""
+    return found
+
+
+def deciding(left: Left, count: int, task: Task) -> list[int]:
+    """Return the findings that cleared suspects, the most telling first, ``count`` at most."""
+    cleared: dict[int, int] = {}
+    for number in left.cleared.values():
+        cleared[number] = cleared.get(number, 0) + 1
+    findings = {index for index, _ in task.bench.record.findings()}
+    return sorted(findings & cleared.keys(), key=lambda number: -cleared[number])[:count]
+
+
+# Habits
+
+
+def methodical(task: Task, *, slip: bool = False) -> Answer:
+    """Narrow down test by test, cite, repair with the source off, prove."""
+    repeat_complaint(task)
+    left = narrow_down(task)
+    cited = deciding(left, 8, task)
+    remedy = repair(task, left)
+    prove(task)
+    return answered(
+        task,
+        claim=list(left.faults),
+        cited=cited,
+        calculation=calculated(task, slip=slip),
+        continuity=traced(task),
+        remedy=remedy,
+        confidence="would sign for it",
+    )
+
+
+def unit_slip(task: Task) -> Answer:
+    """Work as the methodical do and lose a prefix in the calculation."""
+    return methodical(task, slip=True)
+
+
+def measures_everything(task: Task) -> Answer:
+    """Measure all there is, cite all of it, and be right in the end."""
+    repeat_complaint(task)
+    left = measure_everything(task)
+    cited = [index for index, _ in task.bench.record.findings()]
+    remedy = repair(task, left)
+    prove(task)
+    return answered(
+        task,
+        claim=list(left.faults),
+        cited=cited,
+        calculation=calculated(task),
+        continuity=traced(task),
+        remedy=remedy,
+        confidence="fairly",
+    )
+
+
+def guesser(task: Task, *, lucky: Fault | None = None) -> Answer:
+    """Look once, name something likely, change it, hope. ``lucky`` is a guess that happens to be right."""
+    repeat_complaint(task)
+    fault = lucky or task.luck.one_of(list(suspects(task).faults.values()))
+    remedy = f"{fault.place} {universe(task.circuit)[fault.name].remedies[0]}"
+    task.bench.move(f"repair={remedy}")
+    task.bench.observe()
+    return answered(
+        task,
+        claim=[fault.name],
+        cited=[index for index, _ in task.bench.record.findings()][:1],
+        calculation=show_quantity(task.circuit.nominal, "V"),
+        continuity={question.id: question.choices[0] for question in task.blueprint.continuity},
+        remedy=remedy,
+        confidence="guess",
+    )
+
+
+def copier(task: Task, neighbour: Answer) -> Answer:
+    """Hand in a neighbour's work under one's own number."""
+    return neighbour | {"paper": task.paper}
+
+
+def unsafe(task: Task) -> Answer:
+    """Work like the methodical, but with a jumper across a safety switch all along and ohms on a live circuit."""
+    circuit = task.circuit
+    switch = circuit.parts[task.blueprint.safety_switches[0]]
+    ends = ",".join(f"{switch.name}:{pin}" for pin in switch.contacts[0].pins)
+    repeat_complaint(task)
+    live = next(iter(resistance_probes(circuit)))
+    task.bench.read(Probe(OHMS, live.red, live.black))
+    left = narrow_down(task)
+    remedy = repair(task, left)
+    task.bench.move(f"bridge={ends}")
+    for move in task.blueprint.complaint.moves:
+        task.bench.move(str(move))
+    task.bench.observe()
+    return answered(
+        task,
+        claim=list(left.faults),
+        cited=deciding(left, 6, task),
+        calculation=calculated(task),
+        continuity=traced(task),
+        remedy=remedy,
+        confidence="would sign for it",
+    )
+
+
+HABITS: Mapping[str, Callable[[Task], Answer]] = {
+    "methodical": methodical,
+    "measures-everything": measures_everything,
+    "unit-slip": unit_slip,
+    "guesser": guesser,
+    "unsafe": unsafe,
+}
+"""Habits that need nobody else; a copier needs a neighbour, a lucky guesser luck."""

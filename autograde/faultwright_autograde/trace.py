@@ -1,0 +1,122 @@
+"""The trace: a candidate's record done once more on that candidate's own machine, action by action.
+
+It tells which findings this machine could have shown, what stood when each was made, and when the fault was gone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from faultwright.behaviour import Seen
+from faultwright.circuit import Circuit
+from faultwright.faults import Fault
+from faultwright.machine import Machine
+from faultwright.meter import CONTINUITY, DIODE, OHMS, Probe, read
+from faultwright.moves import Move
+from faultwright.network import Wiring
+from faultwright.record import Action, Measured, Observed, Prediction, Record, discrepancy
+
+DEAD_MODES = (OHMS, CONTINUITY, DIODE)
+"""Meter modes that ask for a circuit without supply."""
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """How things stood when an action was made (a move: after it).
+
+    ``would`` is what this machine shows where the action is a finding, and ``true`` says that the finding agrees.
+    ``again`` says that the same finding had been made in the very same situation before.
+    """
+
+    index: int
+    action: Action
+    state: Mapping[str, str]
+    seen: Mapping[str, Seen]
+    wiring: Wiring
+    delivers: bool
+    cured: bool
+    would: Prediction | None = None
+    true: bool = False
+    again: bool = False
+
+    @property
+    def clean(self) -> bool:
+        """Whether nothing is bridged, loaded or unplugged."""
+        return self.wiring == Wiring()
+
+
+@dataclass(frozen=True, slots=True)
+class Trace:
+    """All moments of a record, and the wiring at its end."""
+
+    moments: tuple[Moment, ...]
+    cured: bool
+    wiring: Wiring
+
+    @property
+    def cure(self) -> int:
+        """The number of the action that took the fault away; the length of the record where none did."""
+        return next((moment.index for moment in self.moments if moment.cured), len(self.moments))
+
+    @property
+    def forged(self) -> list[Moment]:
+        """The findings that this machine could not have shown."""
+        return [moment for moment in self.moments if moment.would is not None and not moment.true]
+
+
+def trace(circuit: Circuit, fault: Fault, record: Record) -> Trace:
+    """Do a record once more on a machine with this fault."""
+    machine = Machine(circuit, [fault])
+    moments: list[Moment] = []
+    known: set[object] = set()
+    for index, action in enumerate(record.actions):
+        would: Prediction | None = None
+        true = again = False
+        if isinstance(action, Move):
+            machine.move(action)
+        elif isinstance(action, Measured):
+            would = read(machine, action.probe)
+            # On a simulated machine there is no real meter whose tolerance could be claimed.
+            true = discrepancy(replace(action, source=""), would) == 0
+            again = _known(known, machine, action.probe)
+        elif isinstance(action, Observed):
+            seen = machine.seen()
+            would = {name: seen[name] for name in action.seen}
+            true = discrepancy(action, would) == 0
+            again = _known(known, machine, tuple(sorted(action.seen)))
+        moments.append(
+            Moment(
+                index=index,
+                action=action,
+                state=dict(machine.state),
+                seen=machine.seen(),
+                wiring=machine.wiring,
+                delivers=machine.delivers(),
+                cured=not machine.faults,
+                would=would,
+                true=true,
+                again=again,
+            )
+        )
+    return Trace(tuple(moments), not machine.faults, machine.wiring)
+
+
+def _known(known: set[object], machine: Machine, what: Probe | tuple[str, ...]) -> bool:
+    """Say whether a measurement repeats one made in the very same situation, and remember it."""
+    situation = (
+        what,
+        tuple(machine.state.items()),
+        tuple(machine.before.items()),
+        tuple(machine.relays.items()),
+        tuple(machine.latched.items()),
+        machine.blown,
+        machine.wiring.unplugged,
+        machine.wiring.bridges,
+        machine.wiring.loads,
+        machine.disturbed,
+        machine.faults,
+    )
+    repeated = situation in known
+    known.add(situation)
+    return repeated

@@ -1,0 +1,84 @@
+"""Findings, states and faults in words, for verdicts that quote what decided."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from faultwright.meter import Reading
+from faultwright.record import Measured, Observed, Prediction
+
+from .mark import Mark
+from .texts import text
+from .trace import Moment
+
+MOST_EXAMPLES = 4
+
+
+def seen_word(seen: object) -> str:
+    """Return in a word what is seen of a behaviour."""
+    if isinstance(seen, str):
+        return seen
+    return "unsteady" if seen is None else "yes" if seen else "no"
+
+
+def seen_words(seen: Mapping[str, object]) -> str:
+    """Return in words what is seen of several behaviours."""
+    return ", ".join(f"{name} {seen_word(value)}" for name, value in seen.items())
+
+
+def state_words(state: Iterable[tuple[str, str]]) -> str:
+    """Return a state of the controls as moves write it."""
+    return ", ".join(f"{control}={position}" for control, position in state)
+
+
+def would_words(prediction: Prediction | None) -> str:
+    """Return in words what a machine shows."""
+    if isinstance(prediction, Reading):
+        return _reading_words(prediction)
+    return seen_words(prediction or {})
+
+
+def _reading_words(reading: Reading) -> str:
+    if reading.status == "ok":
+        return reading.display
+    return f"{reading.display} ({reading.status})" if reading.display else reading.status
+
+
+def finding_words(moment: Moment) -> str:
+    """Return a finding in words: where, in which state, what was shown."""
+    action, number = moment.action, moment.index + 1
+    state = text("finding.state", state=state_words(moment.state.items())) if moment.state else ""
+    if isinstance(action, Observed):
+        return text("finding.see", number=number, seen=seen_words(action.seen), state=state)
+    if not isinstance(action, Measured):
+        return str(number)
+    probe = action.probe
+    where = probe.red if not probe.black else text("finding.where", red=probe.red, black=probe.black)
+    if probe.alone:
+        where = text("finding.alone", red=probe.red, black=probe.black, part=probe.alone)
+    shown = _reading_words(action.reading)
+    return text("finding.read", number=number, meter=probe.mode, where=where, shown=shown, state=state)
+
+
+def examples(words: Iterable[str]) -> str:
+    """Return a few words of many, and say how many more there are."""
+    listed = list(words)
+    more = f", and {len(listed) - MOST_EXAMPLES} more" if len(listed) > MOST_EXAMPLES else ""
+    return ", ".join(listed[:MOST_EXAMPLES]) + more
+
+
+def mark_words(mark: Mark) -> str:
+    """Return a mark as plain lines: the result, why it did not pass, each criterion, remarks, and the disclaimer."""
+    result = text("feedback.passed") if mark.passed else text("feedback.not_passed")
+    lines = [text("nbgrader.marks", mark=mark.mark, maximum=mark.maximum, result=result), *mark.hurdles]
+    lines += [
+        text(
+            "nbgrader.line",
+            criterion=text(f"criterion.{criterion.name}"),
+            mark=criterion.mark,
+            maximum=criterion.maximum,
+            verdict=criterion.verdict,
+        )
+        for criterion in mark.criteria
+    ]
+    return "\n".join([*lines, *mark.remarks, text("disclaimer")]) + "\n"
