@@ -90,8 +90,9 @@ def _input(settled: Settled, part: Part) -> bool:
     """A fed input acts when the voltage at its ``in``, against its own ``-``, is on the active side."""
     network = settled.network
     plus, inside, minus = (settled.voltages[network.node_inside(f"{part.name}:{pin}")] for pin in ("+", "in", "-"))
-    if plus - minus < network.circuit.nominal / 2:
-        return False
+    nodes = [network.node_inside(f"{part.name}:{pin}") for pin in ("+", "-")]
+    if plus - minus < network.circuit.nominal / 2 or not network.joined(settled.conductances, *nodes):
+        return False  # unfed; without a way between + and - what floats has no voltage to be fed by
     below = inside - minus < part.number("threshold")
     return bool(below if part.values["active"] == "low" else not below)
 

@@ -1,6 +1,6 @@
 """The resistance of a wire from its area or gauge, length, conductor class and temperature.
 
-Sources: IEC 60228 (largest resistance at 20 °C of plain copper conductors, its temperature formula);
+Sources: IEC 60228 (largest resistance at 20 °C of plain copper conductors); FAA AC 43.13-1B (temperature);
 IEC 60028 (annealed copper, 0.017241 Ω·mm²/m); ASTM B258 (gauge diameters, from memory).
 """
 
@@ -26,7 +26,10 @@ MAXIMUM_OHM_PER_KM = {1: _SOLID_OR_STRANDED, 2: _SOLID_OR_STRANDED, 5: _FLEXIBLE
 
 
 def temperature_factor(celsius: float) -> float:
-    """Return R(t)/R(20 °C) of copper: (234.5 + t)/254.5 (IEC 60228; the same 234.5 in FAA AC 43.13-1B)."""
+    """Return R(t)/R(20 °C) of copper: (234.5 + t)/254.5 (FAA AC 43.13-1B 11-66).
+
+    The table printed in IEC 60228 is rounded from 250/(230 + t), which differs by 0.4 % at 90 °C.
+    """
     return (234.5 + celsius) / 254.5
 
 

@@ -172,7 +172,7 @@ def _coil_voltages(pull_in: str, drop_out: str) -> tuple[Property, ...]:
     )
 
 
-_CONTACT = "15 mΩ: 150 mV at 10 A, a worn but sound contact is allowed 200 mV (ISO 7588-pattern relay datasheet)"
+_CONTACT = "1.5 mΩ: 15 mV typical at 10 A, at most 200 mV (ISO 7588-pattern relay datasheet)"
 _RELAY_VOLTS = "8 V and 1.5 V on a 12 V relay (ISO 7588-pattern relay datasheet), scaled with nominal voltage"
 
 ENERGISED, RELEASED = "energised", "released"
@@ -219,7 +219,7 @@ _KINDS = (
         (
             Property("coil", "Ω", "85 Ω ±10 % (ISO 7588-pattern 12 V relay datasheet)", 85.0),
             *_coil_voltages(_RELAY_VOLTS, _RELAY_VOLTS),
-            Property("resistance", "Ω", _CONTACT, 0.015),
+            Property("resistance", "Ω", _CONTACT, 0.0015),
         ),
         default_contacts=(Contact(("30", "87"), (ENERGISED,)), Contact(("30", "87a"), (RELEASED,))),
         states=(ENERGISED, RELEASED),
@@ -231,7 +231,7 @@ _KINDS = (
         (
             Property("coil", "Ω", "190 Ω: a 3 W coil on 24 V, small contactor: common practice", 190.0),
             *_coil_voltages(_RELAY_VOLTS, _RELAY_VOLTS),
-            Property("resistance", "Ω", _CONTACT, 0.015),
+            Property("resistance", "Ω", _CONTACT, 0.0015),
         ),
         default_contacts=(
             Contact(("1", "2"), (ENERGISED,)),

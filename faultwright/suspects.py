@@ -1,7 +1,7 @@
 """Suspects: every fault whose replay agrees with all findings of a record at once.
 
 A fault with a free value is a suspect only if one single value explains everything; its range is given.
-A sound machine is a hypothesis too. Faults that no measurement separates form an ambiguity group.
+A sound machine is a hypothesis too.
 """
 
 from __future__ import annotations
@@ -11,12 +11,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from .candidates import hand_probes, isolation, resistance_probes, voltage_probes
 from .circuit import Circuit
 from .faults import Fault, universe
-from .machine import Machine
-from .meter import Reading, agree, read
-from .moves import control_moves
 from .record import Finding, Prediction, Record, discrepancy, replay
 
 LEAST, MOST = 1e-3, 1e7
@@ -169,45 +165,3 @@ def _conflict(against: Sequence[frozenset[int]]) -> tuple[int, ...]:
         if fewer and all(findings & set(fewer) for findings in against):
             chosen = fewer
     return tuple(sorted(chosen))
-
-
-# Ambiguity groups
-
-
-def signature(circuit: Circuit, faults: tuple[Fault, ...]) -> list[Reading | Mapping[str, object]]:
-    """Return what every measurement worth making shows with these faults.
-
-    Volts and a look in every control state, then ohms with the sources isolated, then every part in the hand.
-    """
-    found: list[Reading | Mapping[str, object]] = []
-    for state in circuit.states():
-        machine = Machine(circuit, faults)
-        for move in control_moves(circuit, machine.state, state):
-            machine.move(move)
-        found.append(machine.seen())
-        found += [read(machine, probe) for probe in voltage_probes(circuit)]
-        for move in isolation(circuit):
-            machine.move(move)
-        found += [read(machine, probe) for probe in resistance_probes(circuit)]
-        found += [read(machine, probe) for probe in hand_probes(circuit)]
-    return found
-
-
-def ambiguity_groups(circuit: Circuit, faults: Iterable[Fault]) -> list[list[str]]:
-    """Return the faults in groups that no measurement worth making separates, in their order."""
-    groups: list[tuple[list[Reading | Mapping[str, object]], list[str]]] = []
-    for fault in faults:
-        shown = signature(circuit, (fault,))
-        for others, names in groups:
-            if all(_same(one, other) for one, other in zip(shown, others, strict=True)):
-                names.append(fault.name)
-                break
-        else:
-            groups.append((shown, [fault.name]))
-    return [names for _, names in groups]
-
-
-def _same(one: Reading | Mapping[str, object], other: Reading | Mapping[str, object]) -> bool:
-    if isinstance(one, Reading) and isinstance(other, Reading):
-        return agree(one, other)
-    return one == other

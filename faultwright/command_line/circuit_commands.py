@@ -195,12 +195,13 @@ def faults(circuit: Path, intermittent: bool, as_json: bool) -> None:
 )
 def suspects(circuit: Path, record_file: Path, as_json: bool) -> None:
     """What the findings of a record still leave possible, and the best next test."""
+    from faultwright.ambiguity import ambiguity_groups
     from faultwright.circuit_file import read_circuit
     from faultwright.files import read_json
     from faultwright.next_test import next_test
     from faultwright.quantities import show_quantity
     from faultwright.record import parse_record
-    from faultwright.suspects import ambiguity_groups, find_suspects
+    from faultwright.suspects import find_suspects
 
     read = read_circuit(circuit)
     record = parse_record(read_json(record_file), read, record_file.name)
