@@ -30,9 +30,10 @@ class Bench:
         self.step: Step = self.machine.step(Move(REST))
         self.file = file
         if file is not None and file.exists():
-            self._take_up(parse_record(read_json(file), circuit, file.name))
+            self.take_up(parse_record(read_json(file), circuit, file.name))
 
-    def _take_up(self, record: Record) -> None:
+    def take_up(self, record: Record) -> None:
+        """Go on from a record: make its moves again and keep all of its actions."""
         for action in record.actions:
             if isinstance(action, Move):
                 self.step = self.machine.move(action)

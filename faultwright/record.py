@@ -46,7 +46,6 @@ class Observed:
     """What was seen of some behaviours."""
 
     seen: Mapping[str, Seen]
-    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,6 +180,8 @@ def _parse_measured(content: dict[str, Any], circuit: Circuit) -> Measured:
     wrong += [f"{key!r} must be text" for key in texts if not isinstance(content.get(key, ""), str)]
     numbers = ("expected", "value", "leads")
     wrong += [f"{key!r} must be a number or null" for key in numbers if not _is_number_or_null(content.get(key))]
+    if _is_number_or_null(content.get("leads")) and (content.get("leads") or 0) < 0:
+        wrong.append("'leads' must not be less than zero")
     if not isinstance(content.get("energised", False), bool):
         wrong.append("'energised' must be true or false")
     if wrong:

@@ -13,11 +13,14 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 from urllib.error import URLError
 from urllib.request import urlopen
 
 import nbformat
-from playwright.sync_api import Page
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
 
 START_SECONDS = 90
 RUN_MILLISECONDS = 120_000
@@ -25,6 +28,7 @@ RUN_MILLISECONDS = 120_000
 _RUN_ALL = """async () => {
   const app = window.jupyterapp;
   await app.restored;
+  app.shell.collapseLeft();
   const widget = app.shell.currentWidget;
   await widget.context.ready;
   await widget.sessionContext.ready;
@@ -144,7 +148,7 @@ def _wait_until_up(lab: Lab, server: subprocess.Popen[bytes], log_file: Path) ->
         if server.poll() is not None:
             break
         try:
-            with urlopen(f"{lab.address}/api/status?token={lab.token}", timeout=5):
+            with urlopen(f"{lab.address}/api/status?token={lab.token}", timeout=5):  # noqa: S310 - our own server
                 return
         except (URLError, OSError):
             time.sleep(0.1)

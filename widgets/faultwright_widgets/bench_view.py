@@ -63,9 +63,7 @@ class BenchView(anywidget.AnyWidget):
         )
         self._drawn: tuple[object, ...] = ()
         super().__init__(
-            setup=job_sheet(
-                bench.circuit, complaint=complaint, questions=questions or {}, ask_expected=ask_expected
-            ),
+            setup=job_sheet(bench.circuit, complaint=complaint, questions=questions or {}, ask_expected=ask_expected),
             state=self.session.state(),
             diagram=self._draw(),
         )

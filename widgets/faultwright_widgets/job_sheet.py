@@ -5,6 +5,7 @@ Everything here follows from the circuit alone, so nothing here can tell one fau
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any, TypedDict
 
 from faultwright.circuit import FRAME, Circuit, Control
@@ -15,6 +16,8 @@ from faultwright.parts import terminals
 
 from .answer_sheet import CONFIDENCES
 from .texts import TEXTS
+
+_ASKED = ("calculation", "continuity")
 
 
 class Calculation(TypedDict):
@@ -115,9 +118,9 @@ def _place_words(circuit: Circuit, place: str) -> str:
     return circuit.parts[part_of(place)].kind
 
 
-def _questions(questions: Questions) -> dict[str, Any]:
+def _questions(questions: Mapping[str, Any]) -> dict[str, Any]:
     """Check what an exercise's author wrote, and return it whole."""
-    wrong = [unknown("question", key, ["calculation", "continuity"]) for key in questions if key not in _ASKED]
+    wrong = [unknown("question", key, _ASKED) for key in questions if key not in _ASKED]
     calculation, continuity = questions.get("calculation"), questions.get("continuity", [])
     if calculation is not None and "prompt" not in calculation:
         wrong.append("the calculation needs a 'prompt'")
@@ -134,6 +137,3 @@ def _questions(questions: Questions) -> dict[str, Any]:
             for entry in continuity
         ],
     }
-
-
-_ASKED = ("calculation", "continuity")

@@ -19,11 +19,16 @@ from .texts import text
 
 
 def seen_words(circuit: Circuit, name: str, value: Seen) -> str:
-    """Return what a behaviour is seen to do: ``turns``, ``dim`` …"""
+    """Return what a behaviour is seen to do, such as ``turns`` or ``dim``."""
     if value is None:
         return text("seen.endless")
     kind = circuit.behaviour[name].kind
     return text(f"seen.{kind}.{value if isinstance(value, str) else str(value).lower()}")
+
+
+def plain_name(name: str) -> str:
+    """Return a name of the circuit file as a person reads it: ``neutral lamp``."""
+    return name.replace("_", " ")
 
 
 def notices(step: Step) -> list[str]:
@@ -88,8 +93,9 @@ class Situation:
             *(text("findings.loaded", first=first, second=second) for first, second in wiring.loads),
             *([text("findings.disturbed", target=self.disturbed)] if self.disturbed else []),
         ]
-        controls = state_words(circuit, self.state) or text("findings.at_rest")
-        return "; ".join([controls, *touched])
+        rest = circuit.rest()
+        moved = {name: position for name, position in self.state.items() if position != rest[name]}
+        return "; ".join([state_words(circuit, moved) or text("findings.at_rest"), *touched])
 
 
 def situations(circuit: Circuit, actions: Iterable[Action]) -> Iterator[tuple[int, Action, Situation]]:
@@ -133,15 +139,35 @@ def _changed(pairs: tuple[tuple[str, str], ...], pair: tuple[str, str], *, put_o
     return others
 
 
-def wiring_moves(machine: Machine) -> list[str]:
-    """Return the moves that bring a machine at rest to this machine's wiring and disturbance."""
-    wiring = machine.wiring
+def wiring_moves(wiring: Wiring, disturbed: str) -> list[str]:
+    """Return the moves that bring a machine at rest to this wiring and disturbance."""
     return [
         *(f"unplug={target}" for target in sorted(wiring.unplugged)),
         *(f"bridge={first},{second}" for first, second in wiring.bridges),
         *(f"load={first},{second}" for first, second in wiring.loads),
-        *([f"disturb={machine.disturbed}"] if machine.disturbed else []),
+        *([f"disturb={disturbed}"] if disturbed else []),
     ]
+
+
+def wiring_rows(machine: Machine, test_lamps: Mapping[str, str]) -> list[dict[str, str]]:
+    """Return what has been done to the wiring, in words, each with the move that undoes it."""
+    found = []
+    for target in sorted(machine.wiring.unplugged):
+        whole = target in machine.circuit.parts
+        says = text("wiring.unplugged" if whole else "wiring.lifted", target=target)
+        undo = text("wiring.mate" if whole else "wiring.join", target=target)
+        found.append({"words": says, "undo": undo, "move": f"mate={target}"})
+    for first, second in machine.wiring.bridges:
+        says = text("wiring.bridge", first=first, second=second)
+        found.append({"words": says, "undo": text("wiring.unbridge"), "move": f"unbridge={first},{second}"})
+    for first, second in machine.wiring.loads:
+        lamp = text(f"seen.lamp.{test_lamps.get(f'{first},{second}', 'off')}")
+        says = text("wiring.load", first=first, second=second, lamp=lamp)
+        found.append({"words": says, "undo": text("wiring.unload"), "move": f"unload={first},{second}"})
+    if machine.disturbed:
+        says = text("wiring.disturbed", target=machine.disturbed)
+        found.append({"words": says, "undo": text("wiring.leave"), "move": f"disturb={NOTHING}"})
+    return found
 
 
 def finding_rows(circuit: Circuit, actions: Iterable[Action]) -> list[dict[str, object]]:
@@ -169,7 +195,9 @@ def finding_rows(circuit: Circuit, actions: Iterable[Action]) -> list[dict[str, 
                 row["remarks"] = remarks(probe, reading, energised=energised)
             case Observed(seen):
                 row["what"] = text("findings.seen")
-                row["shown"] = ", ".join(f"{name} {seen_words(circuit, name, value)}" for name, value in seen.items())
+                row["shown"] = ", ".join(
+                    f"{plain_name(name)}: {seen_words(circuit, name, value)}" for name, value in seen.items()
+                )
             case Inspected(at, seen):
                 row |= {"what": text("findings.inspected", at=at), "shown": seen, "citable": False}
             case Move(verb="repair", target=place, value=remedy):

@@ -14,10 +14,12 @@ function findingsSection(view) {
       on: { change: (event) => view.send({ do: "cite", index: finding.index, on: event.target.checked, place: "findings" }) },
     }) : null;
     const remarks = finding.remarks.map((words) => h("span", { class: "fwb-remark" }, words));
-    const cells = [finding.number, finding.state, finding.what, finding.expected].map((words) => h("td", {}, String(words)));
+    // On a narrow page the cells stand under each other, each after its column's name.
+    const cell = (name, ...content) => h("td", { "data-column": t(`findings.${name}`) }, ...content);
+    const cells = columns.slice(0, 4).map((name) => cell(name, String(finding[name])));
     const label = box ? h("label", { class: "fwb-tick" }, box) : "";
     return { box, element: h("tr", { "data-finding": finding.index }, ...cells,
-      h("td", {}, h("strong", {}, finding.shown), ...remarks), h("td", {}, label)) };
+      cell("shown", h("strong", {}, finding.shown), ...remarks), cell("cite", label)) };
   };
   return {
     element: view.section("findings", empty, scroller),
@@ -135,11 +137,13 @@ function repairSection(view) {
 }
 
 function proofSection(view) {
-  const { h, t } = view;
+  const { h, t, setup } = view;
   const count = h("p", { "data-role": "proof" });
   const rows = h("tbody", {});
-  const table = h("table", { class: "fwb-table fwb-proof" }, h("thead", {}, h("tr", {},
-    h("th", { scope: "col" }, t("proof.state")), h("th", { scope: "col" }, t("proof.noted")))), rows);
+  const columns = [...setup.controls.map((control) => control.label), t("proof.noted")];
+  const table = h("div", { class: "fwb-scroller", tabindex: "0", role: "group", "aria-label": t("proof.states") },
+    h("table", { class: "fwb-table" }, h("thead", {}, h("tr", {}, ...columns.map((words) => h("th", { scope: "col" }, words)))),
+      rows));
   const buttons = h("div", { class: "fwb-row" },
     h("button", { on: { click: () => view.focusControls() } }, t("proof.go")), noteButton(view, "proof"));
   return {
@@ -150,7 +154,8 @@ function proofSection(view) {
       count.textContent = t("proof.count", proof);
       table.hidden = !proof.repaired || !proof.rows.length;
       showChildren(rows, JSON.stringify(proof.rows), () => proof.rows.map((row) => h("tr", {},
-        h("td", {}, row.state), h("td", {}, row.number ? String(row.number) : t("proof.open")))));
+        ...row.positions.map((position) => h("td", {}, position)),
+        h("td", {}, row.number ? String(row.number) : t("proof.open")))));
     },
   };
 }

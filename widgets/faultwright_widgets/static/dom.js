@@ -120,6 +120,7 @@ function placePicker(view, kind, labels) {
     set(chosen) {
       const [name, ...rest] = chosen.split(" ");
       if (document.activeElement === place || document.activeElement === what) return;
+      if (!chosen && !what.value) return; // half a choice is nothing to Python yet, and must stay
       if (place.value === name && what.value === rest.join(" ")) return;
       place.value = name;
       showWhat();

@@ -1,7 +1,8 @@
 // The drawn circuit, the prediction and the meter.
 
 const SCOPE = "fwscope"; // stands in the drawing's ids until each view puts its own there
-const NEAR = 16; // pixels from a terminal within which a click still means it
+const NEAR = 16; // pixels from a terminal within which a click still means it, however small the drawing
+const LEAST_SCALE = 0.65;
 
 function diagramPanel(view) {
   const { h, t, model } = view;
@@ -14,24 +15,24 @@ function diagramPanel(view) {
     class: "fwb-sheet", tabindex: "0", role: "group", "aria-label": t("diagram.label"),
     on: { click: choose },
   });
-  let width = 0; // 0: as large as fits
+  // At first the drawing fills the sheet, unless that makes it too small to read.
+  let width = "";
   const zoom = (factor) => {
     const svg = sheet.querySelector("svg");
     if (!svg) return;
-    width = factor ? Math.min(Math.max(svg.getBoundingClientRect().width * factor, 200), 6000) : 0;
+    width = factor ? `${Math.min(Math.max(svg.getBoundingClientRect().width * factor, 200), 6000)}px` : "100%";
     size(svg);
   };
   const size = (svg) => {
-    svg.style.width = width ? `${width}px` : "";
-    svg.style.maxWidth = width ? "none" : "100%";
-    svg.style.height = "auto";
+    svg.style.width = width || "100%";
+    svg.style.minWidth = width ? "0" : `${LEAST_SCALE * svg.getAttribute("width")}px`;
   };
   const zooms = [["smaller", 1 / 1.25], ["fit", 0], ["larger", 1.25]].map(([name, factor]) =>
-    h("button", { "data-zoom": name, on: { click: () => zoom(factor) } }, t(`diagram.${name}`)));
+    h("button", { "data-zoom": name, title: t(`diagram.${name}`), on: { click: () => zoom(factor) } }, t(`diagram.${name}_sign`)));
   const element = h("section", { class: "fwb-diagram", "aria-label": t("diagram.label") },
     h("div", { class: "fwb-row" }, h("span", { class: "fwb-label" }, t("diagram.next")), next.element,
       h("span", { class: "fwb-zoom" }, ...zooms)),
-    view.alertBox("diagram"), sheet, h("p", { class: "fwb-hint" }, t("diagram.note")));
+    view.alertBox("diagram"), sheet);
   let leads = {};
 
   function choose(event) {
@@ -60,9 +61,9 @@ function diagramPanel(view) {
     const svg = sheet.querySelector("svg");
     if (!svg) return;
     svg.querySelectorAll(".fwb-lead").forEach((mark) => mark.remove());
-    for (const [lead, letter, side] of [["red", "R", -1], ["black", "B", 1]]) {
+    for (const [lead, letter] of [["red", "R"], ["black", "B"]]) {
       const terminal = [...svg.querySelectorAll("[data-terminal]")].find((item) => item.dataset.terminal === leads[lead]);
-      if (terminal) svg.append(leadMark(spot(terminal), lead, letter, side));
+      if (terminal) svg.append(leadMark(spot(terminal), lead, letter, lead === "black" && leads.red === leads.black));
     }
   }
   view.onDiagram(draw);
@@ -78,10 +79,11 @@ function diagramPanel(view) {
 
 // The round of a terminal, which is its place; its text stands beside it.
 function spot(terminal) {
-  return terminal.querySelector("circle") || terminal;
+  return terminal.querySelector(".fw-pin") || terminal;
 }
 
-function leadMark(place, lead, letter, side) {
+// A mark stands to the right of its terminal, since the terminal's own number stands to the left.
+function leadMark(place, lead, letter, second) {
   const make = (tag, attributes) => {
     const element = document.createElementNS("http://www.w3.org/2000/svg", tag);
     for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, value);
@@ -89,12 +91,12 @@ function leadMark(place, lead, letter, side) {
   };
   const box = place.getBBox();
   const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
-  const at = x + side * 13;
+  const at = x + (second ? 37 : 15);
   const group = make("g", { class: `fwb-lead fwb-lead-${lead}`, "data-lead": lead, "pointer-events": "none" });
-  const shape = side < 0
-    ? make("circle", { cx: at, cy: y, r: 9 })
-    : make("rect", { x: at - 8.5, y: y - 8.5, width: 17, height: 17 });
-  const words = make("text", { x: at, y: y + 4.5, "text-anchor": "middle", "font-size": 13, "font-weight": "bold" });
+  const shape = lead === "red"
+    ? make("circle", { cx: at, cy: y, r: 10 })
+    : make("rect", { x: at - 9.5, y: y - 9.5, width: 19, height: 19 });
+  const words = make("text", { x: at, y: y + 5, "text-anchor": "middle", "font-size": 14, "font-weight": "bold" });
   words.textContent = letter;
   group.append(make("circle", { class: "fwb-lead-ring", cx: x, cy: y, r: 5 }), shape, words);
   return group;

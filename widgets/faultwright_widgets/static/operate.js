@@ -19,7 +19,7 @@ function operateSection(view) {
       for (const control of controls) control.update(state.controls[control.name]);
       showChildren(seen, JSON.stringify(state.seen), () => state.seen.length
         ? state.seen.map((item) => h("div", { class: "fwb-seen-item", "data-behaviour": item.name },
-          h("dt", {}, item.name), h("dd", {}, item.words)))
+          h("dt", {}, item.label), h("dd", {}, item.words)))
         : [h("div", {}, h("dt", {}, t("operate.nothing_seen")), h("dd", {}))]);
       notices.textContent = state.notices.join(". ");
     },
@@ -55,13 +55,12 @@ function controlRow(view, control) {
     updates.push(holder.update);
   }
   if (control.springing.length) {
-    parts.push(now);
     updates.push((position) => { now.textContent = t("operate.now", { position }); });
   }
   return {
     name: control.name,
     element: h("div", { class: "fwb-control", role: "group", "aria-labelledby": id, "data-control": control.name },
-      h("span", { class: "fwb-control-label", id }, control.label), h("div", { class: "fwb-row" }, ...parts)),
+      h("div", {}, h("span", { class: "fwb-control-label", id }, control.label), now), h("div", { class: "fwb-row" }, ...parts)),
     update: (position) => updates.forEach((update) => update(position)),
   };
 }
@@ -159,7 +158,7 @@ function otherMoves(view) {
   const isolate = h("div", { class: "fwb-row" });
   const list = h("ul", { class: "fwb-list" });
   view.onUpdate((state) => {
-    showChildren(isolate, JSON.stringify(state.isolated), () => setup.sources.map((part) => state.isolated.includes(part)
+    showChildren(isolate, JSON.stringify(state.unplugged), () => setup.sources.map((part) => state.unplugged.includes(part)
       ? h("strong", {}, t("operate.isolated", { part }))
       : h("button", { "data-isolate": part, on: { click: () => view.move(`unplug=${part}`, "operate") } },
         t("operate.isolate", { part }))));

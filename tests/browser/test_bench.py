@@ -1,0 +1,308 @@
+"""The bench in a real JupyterLab: operated, measured, cited and submitted, by mouse and by keyboard alone."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from importlib.resources import files
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.jupyterlab import Lab, jupyterlab, write_notebook
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Locator, Page
+
+SET_UP = """
+from pathlib import Path
+
+from faultwright_widgets.bench_view import BenchView
+from tests.widgets.sprayer import bench
+
+view = BenchView(
+    bench("W6 open", file=Path("record.json")),
+    complaint="The pump does not run when the tank is full. With the test button it does.",
+    questions={
+        "calculation": {"prompt": "How many volts stand across the relay's coil on a healthy machine?"},
+        "continuity": [{"id": "float", "prompt": "Tank low: S1:2 to K1:86?", "choices": ["yes", "no"]}],
+    },
+    answer_file=Path("answer.json"),
+)
+view
+"""
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.fixture(scope="module")
+def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Lab, Path]]:
+    """Yield a JupyterLab and the folder that it serves."""
+    folder, home = tmp_path_factory.mktemp("work"), tmp_path_factory.mktemp("home")
+    with jupyterlab(folder, home) as running:
+        yield running, folder
+
+
+@pytest.fixture
+def opened(lab: tuple[Lab, Path], browser: Browser) -> Iterator[tuple[Page, Path]]:
+    """Yield a page on which a bench has been opened afresh, and the folder of its files."""
+    running, folder = lab
+    for file in ("record.json", "answer.json"):
+        (folder / file).unlink(missing_ok=True)
+    page = browser.new_page(viewport={"width": 1280, "height": 800})
+    failures: list[str] = []
+    page.on("pageerror", lambda error: failures.append(str(error)))
+    open_bench(running, folder, page)
+    yield page, folder
+    page.close()
+    assert failures == []
+
+
+def open_bench(running: Lab, folder: Path, page: Page, *cells: str) -> None:
+    """Open a new notebook with the bench in it and run its cells."""
+    path_first = f"import sys\nsys.path.insert(0, {str(ROOT)!r})\n"
+    write_notebook(folder / "bench.ipynb", path_first + SET_UP, *cells)
+    running.open(page, "bench.ipynb")
+    assert running.run_all(page) == []
+    page.set_default_timeout(15_000)
+    page.locator(".fwb-sheet svg").first.wait_for()
+
+
+def terminal(page: Page, name: str) -> Locator:
+    """Return a terminal on the drawing."""
+    return page.locator(f'.fwb-sheet [data-terminal="{name}"] .fw-pin').first
+
+
+def number(page: Page) -> Locator:
+    """Return what the meter shows."""
+    return page.locator('[data-role="number"]').first
+
+
+def answer_of(folder: Path) -> dict[str, Any]:
+    """Return the answer file."""
+    found: dict[str, Any] = json.loads((folder / "answer.json").read_text(encoding="utf-8"))
+    return found
+
+
+def test_a_journey_from_complaint_to_proof(opened: tuple[Page, Path], tmp_path: Path) -> None:
+    """Controls, drawing, meter, findings, citation, answer, repair and proof work together, and the file holds it."""
+    page, folder = opened
+    pump = page.locator('[data-behaviour="pump"] dd')
+    expect(pump).to_have_text("stands still")
+    page.locator('[data-control="key"] [data-value="on"]').click()
+    page.locator('[data-control="float"] [data-value="full"]').click()
+    expect(page.locator('[data-control="float"] [data-value="full"]')).to_have_attribute("aria-checked", "true")
+    page.locator('[data-section="operate"] [data-do="observe"]').click()
+    expect(page.locator('[data-finding="2"]')).to_contain_text("pump: stands still")
+
+    terminal(page, "B1:2").click()
+    terminal(page, "FRAME").click()
+    expect(number(page)).to_contain_text("12.")
+    expect(page.locator('.fwb-sheet [data-lead="red"] text')).to_have_text("R")
+    expect(page.locator('.fwb-sheet [data-lead="black"] text')).to_have_text("B")
+    page.locator('[data-do="read"]').click()
+    terminal(page, "K1:86").click()
+    expect(number(page)).to_have_text("0.0 mV")
+    page.locator('[data-do="read"]').click()
+    page.locator('[data-cite="3"]').check()
+    page.locator('[data-cite="4"]').check()
+
+    page.locator('[data-field="claim-place"]').select_option("W6")
+    page.locator('[data-field="claim-what"]').select_option("open")
+    page.locator('[data-do="claim"]').click()
+    page.locator('[data-field="calculation"]').fill("12,4 V")
+    page.locator('[data-group="float"] [data-value="no"]').click()
+    page.locator('[data-field="remedy-place"]').select_option("W6")
+    page.locator('[data-field="remedy-what"]').select_option("mend the wire")
+    page.locator('[data-group="confidence"] [data-value="would sign for it"]').click()
+    page.locator('[data-do="submit"]').click()
+    expect(page.locator('[data-said="conclusion"]')).to_have_text("Submitted: the answer stands in answer.json.")
+
+    page.locator('[data-field="repair-place"]').select_option("W6")
+    page.locator('[data-field="repair-what"]').select_option("mend the wire")
+    page.locator('[data-do="repair"]').click()
+    expect(pump).to_have_text("turns")
+    page.locator('[data-section="proof"] [data-do="observe"]').click()
+    expect(page.locator('[data-role="proof"]')).to_have_text("1 of 8 control states noted since the last repair.")
+    page.screenshot(path=tmp_path / "bench.png")
+
+    answer = answer_of(folder)
+    assert answer["claim"] == ["W6 open"]
+    assert answer["cited"] == [3, 4]
+    assert answer["calculation"] == "12,4 V"
+    assert answer["continuity"] == {"float": "no"}
+    assert answer["remedy"] == "W6 mend the wire"
+    assert answer["confidence"] == "would sign for it"
+    assert [list(action) for action in answer["record"]["actions"]] == [
+        ["move"], ["move"], ["see"], ["read"], ["read"], ["move"], ["see"],
+    ]  # fmt: skip
+    assert json.loads((folder / "record.json").read_text(encoding="utf-8")) == answer["record"]
+
+
+def test_a_click_beside_a_terminal_means_it(opened: tuple[Page, Path]) -> None:
+    """A terminal takes clicks 12 pixels away from it, so 24 across, however small it is drawn."""
+    page, _folder = opened
+    for _ in range(3):
+        page.locator('[data-zoom="smaller"]').click()
+    terminal(page, "G1:+").scroll_into_view_if_needed()
+    box = terminal(page, "G1:+").bounding_box()
+    assert box is not None
+    page.mouse.click(box["x"] + box["width"] / 2 - 12, box["y"] + box["height"] / 2)
+    expect(page.locator('[data-lead-input="red"]')).to_have_value("G1:+")
+
+
+def press(page: Page, *keys: str) -> None:
+    """Press keys one after the other."""
+    for key in keys:
+        page.keyboard.press(key)
+
+
+def test_the_same_by_keyboard_alone(opened: tuple[Page, Path]) -> None:
+    """Arrow keys move a control, Space holds a button down, the from-to table takes the leads; no shortcut fires."""
+    page, folder = opened
+    cells = page.locator(".jp-Cell").count()
+    page.locator('[data-control="key"] [role="radio"][tabindex="0"]').focus()
+    press(page, "ArrowRight")
+    expect(page.locator('[data-control="key"] [data-value="on"]')).to_be_focused()
+    expect(page.locator('[data-control="key"] [data-value="on"]')).to_have_attribute("aria-checked", "true")
+    press(page, "b", "d", "d", "a")  # in command mode these insert and delete cells
+    assert page.locator(".jp-Cell").count() == cells
+
+    press(page, "Tab")
+    button = page.locator('[data-hold="pressed"]')
+    expect(button).to_be_focused()
+    page.keyboard.down(" ")
+    expect(page.locator('[data-behaviour="pump"] dd')).to_have_text("turns")
+    page.keyboard.up(" ")
+    expect(page.locator('[data-behaviour="pump"] dd')).to_have_text("stands still")
+
+    page.locator('[data-lead-input="red"]').focus()
+    page.keyboard.type("B1:1")
+    press(page, "Tab")
+    expect(page.locator('[data-lead-input="black"]')).to_be_focused()
+    page.keyboard.type("FRAME")
+    press(page, "Tab")
+    expect(number(page)).to_contain_text("12.")
+    page.locator('[data-do="read"]').focus()
+    press(page, "Enter")
+    box = page.locator("[data-cite]").first
+    box.focus()
+    press(page, " ")
+    expect(box).to_be_checked()
+    expect(page.locator('[data-role="cited"]')).to_have_text("4")
+    assert answer_of(folder)["cited"] == [3]
+
+
+@pytest.mark.parametrize("end", ["up", "leave", "blur"])
+def test_a_held_button_is_never_stuck(opened: tuple[Page, Path], end: str) -> None:
+    """However the hold ends, also outside the button or with the window's focus lost, the control springs back."""
+    page, _folder = opened
+    page.locator('[data-control="key"] [data-value="on"]').click()
+    button = page.locator('[data-hold="pressed"]')
+    button.scroll_into_view_if_needed()
+    box = button.bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    page.mouse.down()
+    expect(page.locator('[data-behaviour="pump"] dd')).to_have_text("turns")
+    if end == "leave":
+        page.mouse.move(5, 5)
+    if end == "blur":
+        page.evaluate("window.dispatchEvent(new Event('blur'))")
+    else:
+        page.mouse.up()
+    expect(page.locator('[data-behaviour="pump"] dd')).to_have_text("stands still")
+    expect(button).to_have_attribute("aria-pressed", "false")
+
+
+def test_two_views_of_one_bench_stay_in_step(opened: tuple[Page, Path], lab: tuple[Lab, Path]) -> None:
+    """What is done in one view shows in the other, and their drawings share no id."""
+    page, _ = opened
+    open_bench(*lab, page, "view")
+    first, second = page.locator(".fwb").nth(0), page.locator(".fwb").nth(1)
+    second.locator(".fwb-sheet svg").wait_for()
+    first.locator('[data-control="key"] [data-value="on"]').click()
+    expect(second.locator('[data-control="key"] [data-value="on"]')).to_have_attribute("aria-checked", "true")
+    second.locator('[data-lead-input="red"]').fill("K1:86")
+    second.locator('[data-lead-input="red"]').press("Tab")
+    expect(first.locator('[data-lead-input="red"]')).to_have_value("K1:86")
+    doubled = page.evaluate(
+        "() => { const ids = [...document.querySelectorAll('.fwb [id]')].map((e) => e.id);"
+        " return ids.filter((id, at) => ids.indexOf(id) !== at); }"
+    )
+    assert doubled == []
+
+
+def test_refusals_and_front_end_errors_are_shown(opened: tuple[Page, Path]) -> None:
+    """A wrong terminal is refused at the meter; an error in the page's own script is shown and not swallowed."""
+    page, _folder = opened
+    page.locator('[data-lead-input="red"]').fill("K1:41")
+    page.locator('[data-lead-input="red"]').press("Tab")
+    alert = page.locator('[data-alert="measure"]')
+    expect(alert).to_contain_text("K1 has no terminal 41 (it has 85 86 30 87 87a)")
+    assert alert.get_attribute("role") == "alert"
+    page.evaluate("() => { Element.prototype.setPointerCapture = () => { throw new Error('made to fail'); }; }")
+    page.locator('[data-hold="pressed"]').click()
+    expect(page.locator('[data-alert="bench"]')).to_contain_text("made to fail")
+
+
+def violations(page: Page) -> list[str]:
+    """Return what axe-core finds wrong in the bench's own area."""
+    page.evaluate((files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8"))
+    found: list[dict[str, Any]] = page.evaluate(
+        "async () => (await axe.run(document.querySelector('.fwb'), {resultTypes: ['violations']})).violations"
+    )
+    return [f"{entry['id']}: {entry['nodes'][0]['html'][:200]}" for entry in found]
+
+
+SMALL = """() => [...document.querySelectorAll('.fwb button, .fwb input, .fwb select, .fwb summary')]
+  .filter((e) => e.checkVisibility())
+  .map((e) => [e.outerHTML.slice(0, 120), e.getBoundingClientRect()])
+  .filter(([, box]) => box.width < 24 || box.height < 24)
+  .map(([html]) => html)"""
+
+UNGUARDED = """() => [...document.querySelectorAll('.fwb *')]
+  .filter((e) => e.tabIndex >= 0 || e.hasAttribute('tabindex'))
+  .filter((e) => !(e instanceof SVGElement) && e.dataset.lmSuppressShortcuts !== 'true')
+  .map((e) => e.outerHTML.slice(0, 120))"""
+
+
+@pytest.mark.parametrize("theme", ["JupyterLab Light", "JupyterLab Dark"])
+def test_nothing_is_in_a_persons_way(opened: tuple[Page, Path], theme: str) -> None:
+    """axe-core finds nothing in either theme, targets are 24 px, and every focusable element keeps shortcuts out."""
+    page, _folder = opened
+    page.evaluate("(theme) => jupyterapp.commands.execute('apputils:change-theme', {theme})", theme)
+    page.locator(f'body[data-jp-theme-name="{theme}"]').wait_for(state="attached")
+    page.locator(".fwb details summary").click()
+    page.locator('[data-control="key"] [data-value="on"]').click()
+    page.locator('[data-section="operate"] [data-do="observe"]').click()
+    page.locator('[data-do="read"]').click()
+    expect(page.locator('[data-alert="measure"]')).to_be_visible()
+    page.locator('[data-field="repair-place"]').select_option("W7")
+    page.locator('[data-field="repair-what"]').select_option("mend the wire")
+    page.locator('[data-do="repair"]').click()
+    expect(page.locator('[data-role="proof"]')).to_be_visible()
+    assert violations(page) == []
+    assert page.evaluate(SMALL) == []
+    assert page.evaluate(UNGUARDED) == []
+
+
+WIDE = """() => {
+  const bench = document.querySelector('.fwb');
+  const edge = bench.getBoundingClientRect().right + 1;
+  return [...bench.querySelectorAll('*')]
+    .filter((e) => e.checkVisibility() && !e.closest('.fwb-sheet, .fwb-scroller'))
+    .filter((e) => e.getBoundingClientRect().right > edge)
+    .map((e) => e.outerHTML.slice(0, 120));
+}"""
+
+
+@pytest.mark.parametrize("width", [640, 320])
+def test_a_narrow_page_reflows(opened: tuple[Page, Path], width: int) -> None:
+    """At 200 % and 400 % zoom of 1280 pixels nothing but the drawing and tables scrolls sideways."""
+    page, _folder = opened
+    page.set_viewport_size({"width": width, "height": 800})
+    page.locator('[data-section="operate"] [data-do="observe"]').click()
+    expect(page.locator("[data-finding]")).to_have_count(1)
+    assert page.evaluate(WIDE) == []

@@ -1,0 +1,146 @@
+"""The meter as a person handles it: its mode, where the leads are, what is predicted, and what it shows."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from faultwright.bench import Bench
+from faultwright.circuit import FRAME
+from faultwright.circuit_file import terminal_mistake
+from faultwright.errors import Refused, unknown
+from faultwright.meter import AMPS, MODES, VOLTS, Probe, Reading, show
+from faultwright.quantities import parse_quantity
+from faultwright.record import Measured
+
+from .job_sheet import probe_points
+from .texts import text
+from .words import remarks, shown
+
+RED, BLACK = "red", "black"
+PREDICTIONS = ("suspect", "expected", "otherwise")
+_OVER_LIMIT = ("ol", "o.l", "0l", "0.l")
+
+
+class MeterPanel:
+    """The meter on a bench. With ``ask_expected`` nothing is shown before a value has been predicted."""
+
+    def __init__(self, bench: Bench, *, ask_expected: bool) -> None:
+        """Start on volts with both leads in the air."""
+        self.bench = bench
+        self.ask_expected = ask_expected
+        self.mode, self.at, self.alone = VOLTS, "", ""
+        self.leads = {RED: "", BLACK: ""}
+        self.next_lead = RED
+        self.prediction = dict.fromkeys(PREDICTIONS, "")
+        self._noted: int | None = None
+
+    def clear(self) -> None:
+        """Show no longer what was noted: something has changed since."""
+        self._noted = None
+
+    def point(self, lead: str, terminal: str) -> None:
+        """Put a lead (or the next one) on a terminal, or take it off. Raises Refused where it cannot be put."""
+        lead = lead or self.next_lead
+        self.choose_next(lead)
+        if terminal:
+            mistake = terminal_mistake(terminal, self.bench.circuit.parts)
+            if mistake:
+                raise Refused(mistake)
+            self._check_reach(terminal)
+        self.leads[lead] = terminal
+        self.next_lead = BLACK if lead == RED else RED
+        self.clear()
+
+    def choose_next(self, lead: str) -> None:
+        """Choose the lead that the next click on the drawing puts."""
+        if lead not in self.leads:
+            raise Refused(unknown("lead", lead, list(self.leads)))
+        self.next_lead = lead
+
+    def turn_to(self, *, mode: str | None = None, at: str | None = None, alone: str | None = None) -> None:
+        """Choose the mode, where amps open the circuit, and the part that is measured alone; None leaves it."""
+        if mode is not None and mode not in MODES:
+            raise Refused(unknown("meter mode", mode, MODES))
+        self.mode = self.mode if mode is None else mode
+        self.at = self.at if at is None else at
+        self.alone = self.alone if alone is None else alone
+        self.clear()
+
+    def predict(self, field: str, written: str) -> None:
+        """Keep what a person writes before a reading: the suspect, the expected value, what it is otherwise."""
+        if field not in PREDICTIONS:
+            raise Refused(unknown("prediction", field, PREDICTIONS))
+        self.prediction[field] = written
+
+    def read(self) -> None:
+        """Take the reading and note it with its prediction."""
+        self._check_leads()
+        expected, over_limit = self._expected()
+        suspect, otherwise = self.prediction["suspect"].strip(), self.prediction["otherwise"].strip()
+        note = [
+            *([text("predict.note.suspect", text=suspect)] if suspect else []),
+            *([text("predict.note.over_limit")] if over_limit else []),
+            *([text("predict.note.otherwise", text=otherwise)] if otherwise else []),
+        ]
+        self._noted, _ = self.bench.read(self._probe(), expected=expected, note="; ".join(note))
+        # The next reading needs a prediction of its own; the suspect is likely the same.
+        self.prediction |= {"expected": "", "otherwise": ""}
+
+    def as_json(self) -> dict[str, str]:
+        """Return how the meter stands."""
+        at, alone = (self.at, "") if self.mode == AMPS else ("", self.alone)
+        return {"mode": self.mode, "at": at, "alone": alone, "next": self.next_lead, **self.leads}
+
+    def shown(self) -> dict[str, Any] | None:
+        """Return what the meter shows: the reading just noted, or volts live where no prediction is asked for.
+
+        The other modes act on the circuit or can harm the meter, so they show only what is taken and noted.
+        Raises Refused where the leads no longer reach.
+        """
+        if self._noted is not None:
+            action = self.bench.actions[self._noted]
+            assert isinstance(action, Measured)  # noqa: S101 - read() alone sets the number
+            said = text("measure.noted", number=self._noted + 1)
+            return _display(action.probe, action.reading, said, energised=action.energised)
+        if self.mode != VOLTS or self.ask_expected or not all(self.leads.values()):
+            return None
+        self._check_leads()
+        probe = self._probe()
+        return _display(probe, self.bench.try_reading(probe), text("measure.live_display"))
+
+    def _probe(self) -> Probe:
+        if self.mode == AMPS and self.at:
+            return Probe(AMPS, self.at)
+        alone = "" if self.mode == AMPS else self.alone
+        return Probe(self.mode, self.leads[RED], self.leads[BLACK], alone)
+
+    def _expected(self) -> tuple[float | None, bool]:
+        """Return the expected value in the reading's unit, and whether OL is expected."""
+        written = self.prediction["expected"].strip()
+        if not written:
+            if self.ask_expected:
+                raise Refused(text("predict.needed"))
+            return None, False
+        if written.casefold() in _OVER_LIMIT:
+            return None, True
+        return parse_quantity(written, show(self.mode, 0.0).unit), False
+
+    def _check_leads(self) -> None:
+        """Refuse leads that no longer reach, since a connector may have been mated; in the hand all is in reach."""
+        if not self.alone and not (self.mode == AMPS and self.at):
+            for terminal in self.leads.values():
+                self._check_reach(terminal)
+
+    def _check_reach(self, terminal: str) -> None:
+        reach = self.bench.circuit.reach
+        if not reach or terminal in ("", FRAME):
+            return
+        if terminal not in reach:
+            allowed = ", ".join(probe_points(self.bench.circuit))
+            raise Refused(text("measure.unreached", terminal=terminal, allowed=allowed))
+        if reach[terminal] and reach[terminal] not in self.bench.machine.wiring.unplugged:
+            raise Refused(text("measure.unplug_first", terminal=terminal, part=reach[terminal]))
+
+
+def _display(probe: Probe, reading: Reading, said: str, *, energised: bool = False) -> dict[str, Any]:
+    return {"display": shown(reading), "said": said, "remarks": remarks(probe, reading, energised=energised)}
