@@ -9,6 +9,8 @@ from pathlib import Path
 from faultwright.errors import Mistake, Refused, unknown
 from faultwright.files import write_whole
 
+from .texts import text
+
 HOME = Path(__file__).resolve().parent
 
 _COPIED = (("lessons", ".ipynb"), ("circuits", ".yaml"))
@@ -73,7 +75,7 @@ def copy_course(target: Path) -> Copied:
     Raises Refused where ``target`` is no folder or cannot be written.
     """
     if target.exists() and not target.is_dir():
-        raise Refused(Mistake("this is a file; the course needs a folder", str(target)))
+        raise Refused(Mistake(text("copy.file"), target.name))
     new: list[Path] = []
     kept: list[Path] = []
     for folder, ending in _COPIED:

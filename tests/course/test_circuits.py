@@ -6,7 +6,6 @@ import re
 from dataclasses import dataclass
 
 import pytest
-from faultwright_course.catalogue import circuit_names, circuit_path
 
 from faultwright.behaviour import Seen
 from faultwright.circuit import Circuit, split_terminal
@@ -15,6 +14,7 @@ from faultwright.faults import Fault, universe
 from faultwright.machine import Machine
 from faultwright.meter import Probe, read
 from faultwright.moves import control_moves
+from faultwright_course.catalogue import circuit_names, circuit_path
 
 CIRCUITS = {name: read_circuit(circuit_path(name)) for name in circuit_names()}
 RUNABOUT, COMPRESSOR = CIRCUITS["runabout"], CIRCUITS["compressor"]
@@ -162,6 +162,14 @@ def test_runabout_enable_line_voltages() -> None:
     ):
         value = read(at(RUNABOUT, state), probe).value
         assert value == pytest.approx(volts, abs=0.03), state
+
+
+@pytest.mark.parametrize("fault", ["W19 open", "K1:- open", "XE1 open"])
+def test_runabout_unit_without_its_return_is_dead(fault: str) -> None:
+    """An ignition unit that is fed but not returned gives no spark, although its input is at ground in neutral."""
+    on = RUNABOUT.rest() | {"key": "on"}
+    assert at(RUNABOUT, on).seen()["sparks"] is True
+    assert at(RUNABOUT, on, universe(RUNABOUT)[fault]).seen()["sparks"] is False
 
 
 def drop(machine: Machine, red: str, black: str) -> float:

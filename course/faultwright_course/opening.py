@@ -1,0 +1,97 @@
+"""Opening a practice case in a lesson: ``work = open_case("routes-neutral")``, then ``work.view``.
+
+Practice holds its fault in the notebook's own kernel, so a determined student can read it there; every lesson says so.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from html import escape
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from faultwright.bench import Bench
+from faultwright.circuit import Circuit
+from faultwright.errors import Mistake, Refused
+from faultwright.faults import parse_fault
+from faultwright_autograde.blueprint_file import read_blueprint
+from faultwright_autograde.paper import fixed_case
+from faultwright_autograde.pool import middle_value
+from faultwright_widgets.bench_view import BenchView
+from faultwright_widgets.job_sheet import Calculation, ContinuityQuestion, Questions
+
+from .catalogue import paper_path
+from .showing import Shown
+from .texts import text
+
+if TYPE_CHECKING:
+    from faultwright_autograde.blueprint import Blueprint
+    from faultwright_autograde.case import Case
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """An opened case: its machine, the bench that keeps the record, and the bench as a widget."""
+
+    circuit: Circuit
+    bench: Bench
+    view: BenchView
+
+    def summary(self) -> Shown:
+        """Return what the answer holds so far and what is still empty. It says nothing about right or wrong."""
+        session = self.view.session
+        findings = sum(1 for _ in self.bench.record.findings())
+        gaps = session.answer.gaps(
+            calculation="calculation" in session.questions,
+            continuity=[question["id"] for question in session.questions.get("continuity", [])],
+        )
+        claim = ", ".join(session.answer.claim) or text("summary.no_claim")
+        begun = text("summary.begun", count=findings, claim=claim)
+        ended = text("summary.gaps", gaps=", ".join(gaps)) if gaps else text("summary.full")
+        return Shown(f"<p>{escape(f'{begun} {ended}')}</p>")
+
+
+def practice_case(name: str | Path) -> Case:
+    """Return the case that a practice blueprint describes, the same for everybody.
+
+    ``name`` is one of the course's papers, or the path of a blueprint of your own (``my-case.yaml``). The fault is the
+    first that the blueprint names, a free value in the middle of its range. Raises Refused for an unknown blueprint,
+    and for one that is no practice.
+    """
+    path = Path(name) if Path(name).suffix == ".yaml" else paper_path(str(name))
+    blueprint = read_blueprint(path)
+    if not blueprint.practice or not blueprint.selection.names:
+        raise Refused(Mistake(text("case.no_practice"), path.name))
+    fault = middle_value(blueprint, parse_fault(blueprint.selection.names[0], blueprint.circuit))
+    return fixed_case(blueprint, str(fault))
+
+
+def open_case(name: str | Path, *, answer_file: Path | str | None = None, ask_expected: bool = True) -> Opened:
+    """Open the practice case ``name`` on a bench.
+
+    ``answer_file`` keeps the answer with its record, and is taken up again when it is there; ``ask_expected`` asks
+    for a prediction before each reading. Raises Refused as :func:`practice_case` does.
+    """
+    case = practice_case(name)
+    bench = Bench(case.circuit, [case.fault])
+    view = BenchView(
+        bench,
+        complaint=case.blueprint.complaint.text,
+        questions=_questions(case.blueprint),
+        answer_file=None if answer_file is None else Path(answer_file),
+        ask_expected=ask_expected,
+        paper=case.paper,
+    )
+    return Opened(case.circuit, bench, view)
+
+
+def _questions(blueprint: Blueprint) -> Questions:
+    questions = Questions(
+        continuity=[
+            ContinuityQuestion(id=question.id, prompt=question.prompt, choices=list(question.choices))
+            for question in blueprint.continuity
+        ]
+    )
+    if blueprint.calculation is not None:
+        questions["calculation"] = Calculation(prompt=blueprint.calculation.prompt)
+    return questions

@@ -1,0 +1,180 @@
+"""The lessons: they run from top to bottom, are kept without outputs, and their exercise is marked right and wrong."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import nbformat
+import pytest
+from nbclient import NotebookClient
+
+from faultwright.errors import Refused
+from faultwright_autograde.answer import read_answer
+from faultwright_autograde.mark import Mark
+from faultwright_autograde.marking import mark
+from faultwright_course.catalogue import lesson_names, lesson_path
+from faultwright_course.opening import open_case, practice_case
+from tests.course.student import ANSWER, do, moves, works_badly, works_well
+
+
+def read_notebook(path: Path) -> nbformat.NotebookNode:
+    """Return the notebook in a file."""
+    notebook: nbformat.NotebookNode = nbformat.read(path, as_version=4)
+    return notebook
+
+
+def lesson(name: str) -> nbformat.NotebookNode:
+    """Return a lesson's notebook as it is kept."""
+    return read_notebook(lesson_path(name))
+
+
+def outputs(notebook: nbformat.NotebookNode) -> Iterator[tuple[str, Any]]:
+    """Yield each output with the id of its cell."""
+    for cell in notebook.cells:
+        for output in cell.get("outputs", []):
+            yield cell.id, output
+
+
+@pytest.fixture(scope="module")
+def done(tmp_path_factory: pytest.TempPathFactory) -> nbformat.NotebookNode:
+    """Return the first lesson, run from top to bottom in a folder of its own."""
+    folder = tmp_path_factory.mktemp("lesson")
+    notebook = read_notebook(Path(shutil.copy(lesson_path("routes-to-ground"), folder)))
+    NotebookClient(
+        notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": str(folder)}}
+    ).execute()
+    return notebook
+
+
+def test_lesson_runs_from_top_to_bottom(done: nbformat.NotebookNode) -> None:
+    """No cell ends in an error, no callback leaves one, and nothing is written to stderr."""
+    kinds = [(cell, output.output_type, output.get("name", "")) for cell, output in outputs(done)]
+    assert kinds
+    assert [entry for entry in kinds if entry[1] == "error" or entry[2] == "stderr"] == []
+
+
+def test_lesson_shows_what_it_promises(done: nbformat.NotebookNode) -> None:
+    """The drawing, the symptom table, the worked case, two benches, a plot and the summary are there."""
+    shown = {cell: set(output.get("data", {})) for cell, output in outputs(done)}
+    html, view = "text/html", "application/vnd.jupyter.widget-view+json"
+    for cell in ("set-up", "symptoms", "worked-case", "all-states", "routes-clutch"):
+        assert html in shown[cell], cell
+    for cell in ("guided-bench", "alone-bench"):
+        assert view in shown[cell], cell
+
+
+@pytest.mark.parametrize("name", lesson_names())
+def test_lesson_is_kept_clean(name: str) -> None:
+    """A lesson is valid nbformat 4.5, without outputs and execution counts; set-up cells are folded away."""
+    notebook = lesson(name)
+    nbformat.validate(notebook)
+    assert (notebook.nbformat, notebook.nbformat_minor) == (4, 5)
+    assert "widgets" not in notebook.metadata
+    for cell in notebook.cells:
+        if cell.cell_type == "code":
+            assert cell.outputs == []
+            assert cell.execution_count is None
+        if "set-up" in cell.metadata.get("tags", []):
+            assert cell.metadata["jupyter"]["source_hidden"] is True
+
+
+@pytest.mark.parametrize("name", lesson_names())
+def test_lesson_has_the_agreed_parts(name: str) -> None:
+    """Aims come first, cautions second; it predicts, works, measures, explains; practice says that it is practice."""
+    notebook = lesson(name)
+    order = [cell.id for cell in notebook.cells]
+    wanted = [
+        "aims",
+        "cautions",
+        "machine",
+        "predict",
+        "worked",
+        "guided-bench",
+        "plot",
+        "explain",
+        "alone",
+        "take-along",
+    ]
+    assert [cell for cell in order if cell in wanted] == wanted
+    prose = "\n".join(cell.source for cell in notebook.cells if cell.cell_type == "markdown")
+    assert "you can" in notebook.cells[0].source
+    assert "This is practice" in prose
+    assert "not of hand skill or authority to work" in prose
+
+
+@pytest.mark.parametrize("name", lesson_names())
+def test_graded_cell_is_one_that_nbgrader_knows(name: str) -> None:
+    """The exercise is one locked grade cell, whose points are the maximum of its rubric."""
+    graded = [cell for cell in lesson(name).cells if cell.metadata.get("nbgrader", {}).get("grade")]
+    (cell,) = graded
+    nbgrader = cell.metadata["nbgrader"]
+    assert (nbgrader["schema_version"], nbgrader["locked"], nbgrader["solution"], nbgrader["task"]) == (
+        3,
+        True,
+        False,
+        False,
+    )
+    assert nbgrader["points"] == sum(practice_case(nbgrader["grade_id"]).blueprint.rubric.weights.values())
+
+
+# The exercise, worked as a student would and marked from the file that this leaves.
+
+
+def marked(folder: Path) -> Mark:
+    """Return the mark of the answer file in a folder."""
+    case = practice_case("routes-clutch")
+    return mark(read_answer(folder / ANSWER, case.circuit), case, case.blueprint.rubric)
+
+
+def test_exercise_marked_right(tmp_path: Path) -> None:
+    """Who operates, narrows the clutch route down to the plug's pin, repairs and proves it gets every mark."""
+    assert "Every part" in works_well(tmp_path).summary().html
+    result = marked(tmp_path)
+    assert result.passed, result.hurdles
+    for name, criterion in result.by_name.items():
+        assert criterion.mark == criterion.maximum, f"{name}: {criterion.verdict}"
+
+
+def test_exercise_marked_wrong(tmp_path: Path) -> None:
+    """Who blames the clutch switch, slips a unit, forgets the diode and leaves a jumper for a repair does not pass."""
+    works_badly(tmp_path)
+    result = marked(tmp_path)
+    assert not result.passed
+    assert result.mark < 0.4 * result.maximum
+    for name in ("diagnosis", "continuity", "remedy", "safety"):
+        assert result.by_name[name].mark == 0, f"{name}: {result.by_name[name].verdict}"
+    assert result.by_name["calculation"].mark < result.by_name["calculation"].maximum
+
+
+def test_blank_exercise_earns_nothing(tmp_path: Path) -> None:
+    """An answer that was opened and left blank has no marks for diagnosis, evidence, calculation, claim and repair."""
+    opened = open_case("routes-clutch", answer_file=tmp_path / ANSWER)
+    moves(opened, "key=on")
+    result = marked(tmp_path)
+    assert not result.passed
+    assert sum(criterion.mark for name, criterion in result.by_name.items() if name != "safety") == 0
+
+
+def test_work_is_taken_up_again(tmp_path: Path) -> None:
+    """A lesson that is opened again goes on where it was left: the record and the draft come from the answer file."""
+    opened = open_case("routes-clutch", answer_file=tmp_path / ANSWER)
+    moves(opened, "key=on gear=engaged")
+    do(opened, {"do": "observe"}, {"do": "claim", "fault": "S3 stuck open", "on": True})
+    again = open_case("routes-clutch", answer_file=tmp_path / ANSWER)
+    assert again.bench.actions == opened.bench.actions
+    assert again.view.session.answer.claim == ["S3 stuck open"]
+    assert again.bench.machine.state["gear"] == "engaged"
+
+
+def test_a_class_paper_is_not_opened_in_a_lesson() -> None:
+    """Only practice puts a fault into a student's kernel: a paper for a class is refused; a slip gets the nearest."""
+    with pytest.raises(Refused) as refused:
+        open_case("compressor-stands-still")
+    assert str(refused.value) == (
+        "compressor-stands-still.yaml: this is a paper for a class; a lesson opens practice cases that name a fault"
+    )
+    with pytest.raises(Refused, match="did you mean 'routes-clutch'"):
+        open_case("routes-cluth")
