@@ -14,6 +14,7 @@ operating point.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -21,6 +22,9 @@ from typing import Any
 
 Program = Callable[[Sequence[Any], Sequence[Any]], tuple[Any, ...]]
 """``(conductances, emfs) → (v_0, …, v_n−1, between)`` with ``v_0 = 0``; ``between`` as in :func:`compiled`."""
+
+_TRIFLE = 1e-300
+"""S that no circuit has: it makes the share of an open branch among open branches zero."""
 
 _EMF_WEIGHT = 4
 """A branch with an emf takes about four times the work of one without."""
@@ -35,33 +39,41 @@ class _Link:
 
 
 @lru_cache(maxsize=2048)
-def compiled(
+def compiled(  # noqa: PLR0913 - a topology, and how its program is to be spelled
     nodes: int,
     ends: tuple[tuple[int, int], ...],
     with_emf: frozenset[int],
     probes: tuple[int, int] | None = None,
     *,
     lanes: bool = False,
+    ideal: frozenset[int] = frozenset(),
 ) -> Program:
     """Return the program for a topology of ``nodes`` nodes (node 0 is the reference).
 
     ``ends`` holds the two nodes of each branch, ``with_emf`` the branches that can have an emf. With
     ``probes`` the last branch is the meter between these two nodes, and the program also returns the
     conductance in S *between* them without the meter, exactly 0 where no path joins them; else None.
-    ``lanes`` spells the program for arrays.
+    ``lanes`` spells the program for arrays; there ``ideal`` holds the branches that may be infinite
+    conductances, each the only such one at one of its nodes: eliminated first, that node merges into the other.
     """
-    return _Compiler(nodes, ends, with_emf, probes, lanes=lanes).program()
+    return _Compiler(nodes, ends, with_emf, probes, lanes=lanes, ideal=ideal).program()
 
 
-def _nonzero(total: Any) -> Any:  # noqa: ANN401 - an array; numpy is not needed here
-    """Return ``total`` with ones in the place of zeros, so that nothing divided by nothing is nothing."""
-    return total + (total == 0)
+def _nonzero(total: Any) -> Any:  # noqa: ANN401 - an array; numpy is asked for only where it is there already
+    """Return ``total`` with a trifle in the place of zeros, so that nothing divided by nothing is nothing."""
+    return sys.modules["numpy"].maximum(total, _TRIFLE)
+
+
+def _ideal_share(conductance: Any, total: Any) -> Any:  # noqa: ANN401 - as above
+    """Return the share of a branch in its node's total: all of it where the branch is ideal."""
+    numpy = sys.modules["numpy"]
+    return numpy.where(numpy.isinf(conductance), 1.0, conductance / total)
 
 
 class _Compiler:
     """Writes the program: sum parallel branches, eliminate, then substitute back."""
 
-    def __init__(
+    def __init__(  # noqa: PLR0913 - as compiled()
         self,
         nodes: int,
         ends: tuple[tuple[int, int], ...],
@@ -69,7 +81,13 @@ class _Compiler:
         probes: tuple[int, int] | None,
         *,
         lanes: bool,
+        ideal: frozenset[int],
     ) -> None:
+        self.ideal: dict[int, set[int]] = {}
+        for index in ideal:
+            a, b = ends[index]
+            self.ideal.setdefault(a, set()).add(b)
+            self.ideal.setdefault(b, set()).add(a)
         self.divisor, self.gated = ("nonzero({})", "({})*({} != 0)") if lanes else ("({} or 1)", "({}) if {} else 0")
         self.nodes = nodes
         self.probes = probes
@@ -91,7 +109,7 @@ class _Compiler:
         kept = {0, *(self.probes or ())}
         waiting = [node for node in range(self.nodes) if node not in kept]
         while waiting:
-            node = min(waiting, key=self._cost)
+            node = min(waiting, key=lambda one: (self._merges_late(one), *self._cost(one)))
             waiting.remove(node)
             back.append(self._eliminate(node))
         between = "None"
@@ -106,10 +124,14 @@ class _Compiler:
         values = ", ".join(f"v{node}" for node in range(self.nodes))
         body = [*self.lines, "v0 = 0", *reversed(back), f"return ({values}, {between})"]
         source = "def solve(G, E):\n " + "\n ".join(body) + "\n"
-        scope: dict[str, Any] = {"nonzero": _nonzero}
+        scope: dict[str, Any] = {"nonzero": _nonzero, "ideal_share": _ideal_share}
         exec(compile(source, "<star-mesh program>", "exec"), scope)  # noqa: S102 - our own text, from integers only
         program: Program = scope["solve"]
         return program
+
+    def _merges_late(self, node: int) -> int:
+        """Nodes with one ideal branch come first; one that several lead to comes after all of those."""
+        return {1: 0, 0: 1}.get(len(self.ideal.get(node, ())), 2)
 
     def _new(self, expression: str) -> str:
         self.counter += 1
@@ -149,6 +171,9 @@ class _Compiler:
     def _eliminate(self, node: int) -> str:
         """Replace the node's star by its mesh; return the line that gives its voltage afterwards."""
         neighbours = sorted(self.links[node])
+        merging = self.ideal.pop(node, set())
+        for other in merging:
+            self.ideal[other].discard(node)
         if not neighbours:
             return f"v{node} = 0"
         if len(neighbours) == 1:
@@ -161,7 +186,13 @@ class _Compiler:
             term = f"v{only} + {emf}" if emf else f"v{only}"
             return f"v{node} = {self.gated.format(term, link.g)}"
         total = self._new(self.divisor.format(" + ".join(self.links[node][other].g for other in neighbours)))
-        share = {other: self._new(f"{self.links[node][other].g}/{total}") for other in neighbours}
+        share = {
+            other: self._new(
+                f"ideal_share({self.links[node][other].g}, {total})" if other in merging
+                else f"{self.links[node][other].g}/{total}"
+            )
+            for other in neighbours
+        }  # fmt: skip
         emf_in = {other: self._towards(node, other) for other in neighbours}
         star = {other: self.links[node][other].g for other in neighbours}
         for other in neighbours:
@@ -170,7 +201,9 @@ class _Compiler:
             for high in neighbours[place + 1 :]:
                 parts = [emf_in[low] or "", f"-({emf_in[high]})" if emf_in[high] else ""]
                 emf = " ".join(part for part in parts if part)
-                self._join(low, high, self._new(f"{share[low]}*{star[high]}"), emf)
+                # An ideal branch gives its share and takes the other's conductance: infinity times nothing is none.
+                one, other = (high, low) if high in merging else (low, high)
+                self._join(low, high, self._new(f"{share[one]}*{star[other]}"), emf)
         terms = [
             f"{share[other]}*(v{other} + {emf_in[other]})" if emf_in[other] else f"{share[other]}*v{other}"
             for other in neighbours

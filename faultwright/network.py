@@ -8,6 +8,7 @@ its own pins, does the pin get a node of its own; elsewhere the pin counts as in
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -52,7 +53,10 @@ class Branch:
     def conductance(self, resistance: float | None = None) -> float:
         """Conductance in S with the element at ``resistance`` Ω (its own by default)."""
         own = self.resistance if resistance is None else resistance
-        return OPEN if own is None or self.resistance is None else 1.0 / (own + self.series)
+        if own is None or self.resistance is None:
+            return OPEN
+        total = own + self.series
+        return 1.0 / total if total else math.inf
 
 
 @dataclass
@@ -66,7 +70,11 @@ class Wiring:
 
 @dataclass
 class Network:
-    """Nodes and branches. Node 0 is FRAME. ``node`` maps every terminal to its node (the harness side)."""
+    """Nodes and branches. Node 0 is FRAME. ``node`` maps every terminal to its node (the harness side).
+
+    ``pins`` numbers the branches between a joint and the node behind it; in a network with all pins apart a
+    sound one is ideal (0 Ω).
+    """
 
     circuit: Circuit
     branches: list[Branch] = field(default_factory=list)
@@ -74,6 +82,7 @@ class Network:
     node: dict[str, int] = field(default_factory=lambda: {FRAME: 0})
     inside: dict[str, int] = field(default_factory=dict)
     sticking: frozenset[str] = frozenset()
+    pins: list[int] = field(default_factory=list)
 
     def node_inside(self, terminal: str) -> int:
         """Return the node that a part sees at its own pin, behind the joint."""
@@ -114,33 +123,39 @@ class Network:
         return end in seen
 
 
-def build(
+def build(  # noqa: PLR0913 - one option each for the ways in which a circuit is measured
     circuit: Circuit,
     faults: Iterable[Fault] = (),
     wiring: Wiring | None = None,
     *,
     ammeter: tuple[str, float] | None = None,
     alone: str | None = None,
+    apart: bool = False,
 ) -> Network:
     """Return the network of a circuit with these (present) faults and this wiring.
 
     ``ammeter`` is a wire or a terminal and the Ω put in series there; ``alone`` a part that is measured in
-    the hand: its branches only, without harness and joints.
+    the hand: its branches only, without harness and joints. ``apart`` gives every pin that a fault could part
+    from its joint a node of its own and every diode its leak and its reverse, so that most faults share one
+    topology (for lanes).
     """
-    return _Builder(circuit, inject(circuit, faults), wiring or Wiring(), ammeter, alone).network
+    return _Builder(circuit, inject(circuit, faults), wiring or Wiring(), ammeter, alone, apart=apart).network
 
 
 class _Builder:
     """Puts a network together: joints, parts, wires, then what hangs on it."""
 
-    def __init__(
+    def __init__(  # noqa: PLR0913 - as build()
         self,
         circuit: Circuit,
         edits: Injection,
         wiring: Wiring,
         ammeter: tuple[str, float] | None,
         alone: str | None,
+        *,
+        apart: bool,
     ) -> None:
+        self.apart = apart
         self.circuit, self.edits, self.wiring = circuit, edits, wiring
         self.network = Network(circuit, sticking=frozenset(edits.sticking))
         self.opened_pins = {place for place in (*edits.broken, *wiring.unplugged) if self._is_joint(place)}
@@ -163,7 +178,7 @@ class _Builder:
         return bool(pin) and name in self.circuit.parts and self.circuit.parts[name].kind != "connector"
 
     def _pin_disturbed(self, terminal: str) -> bool:
-        return terminal in self.opened_pins or terminal in self.pin_series or terminal == self.ammeter
+        return self.apart or terminal in self.opened_pins or terminal in self.pin_series or terminal == self.ammeter
 
     def _joints(self, part: Part) -> None:
         """Give every terminal its node; the ways of a splice share one unless something parts them."""
@@ -185,6 +200,7 @@ class _Builder:
             resistance += self.ammeter_resistance
         broken = terminal in self.opened_pins
         node = self.network.node[terminal]
+        self.network.pins.append(len(self.network.branches))
         self.network.branches.append(Branch(terminal, node, inside, Role.RESISTOR, None if broken else resistance))
 
     def _part(self, part: Part) -> None:
@@ -221,21 +237,15 @@ class _Builder:
             if key in edits.fixed:
                 role, broken = Role.RESISTOR, broken or not edits.fixed[key]
         a, b = network.node_inside(branch.a), network.node_inside(branch.b)
-        if part.name in edits.reversed:
+        backwards = part.name in edits.reversed
+        series = edits.series.get(key, 0.0) + sum(self.pin_series.get(pin, 0.0) for pin in pins)
+        own = None if broken else resistance
+        if role is Role.DIODE and self.apart:
+            network.branches.append(Branch(f"{key} reverse", b, a, role, own if backwards else None, part.name, series))
+            own = None if backwards else own
+        elif backwards:
             a, b = b, a
-        network.branches.append(
-            Branch(
-                name=key,
-                a=a,
-                b=b,
-                role=role,
-                resistance=None if broken else resistance,
-                part=part.name,
-                series=edits.series.get(key, 0.0) + sum(self.pin_series.get(pin, 0.0) for pin in pins),
-                emf=emf,
-                closed_in=closed_in,
-            )
-        )
+        network.branches.append(Branch(key, a, b, role, own, part.name, series, emf, closed_in))
 
     def _wires(self) -> None:
         network, edits = self.network, self.edits
@@ -253,6 +263,9 @@ class _Builder:
                 )
             )
 
+    def _diodes(self) -> list[str]:
+        return [part.name for part in self.circuit.parts.values() if part.kind == "diode"]
+
     def _extras(self, *, whole: bool) -> None:
         """Add shorts, leaks, jumpers and test lamps.
 
@@ -260,19 +273,17 @@ class _Builder:
         shares one topology and one compiled program.
         """
         network = self.network
-        place = {name: (a, b, resistance) for name, a, b, resistance in self.edits.extra}
+        place: dict[str, tuple[str, str, float | None]] = {}
+        if self.apart:
+            place |= {f"{diode} leaky": (f"{diode}:A", f"{diode}:K", None) for diode in self._diodes()}
         if whole and self.edits.shorts_wire:
-            supply = first_supply(self.circuit)
+            supply = first_supply(self.circuit) or FRAME
             for wire in self.circuit.wires.values():
-                for name, end in (
-                    (f"{wire.name} shorted to ground", FRAME),
-                    (f"{wire.name} shorted to supply", supply),
-                ):
-                    if end is not None:
-                        place.setdefault(name, (wire.start, end, -1.0))
-        for name, (a, b, resistance) in sorted(place.items()):
+                place[f"{wire.name} shorted to ground"] = (wire.start, FRAME, None)
+                place[f"{wire.name} shorted to supply"] = (wire.start, supply, None)
+        place |= {name: (a, b, resistance) for name, a, b, resistance in self.edits.extra}
+        for name, (a, b, own) in sorted(place.items()):
             if a in network.node and b in network.node:
-                own = resistance if resistance > 0 else None
                 network.branches.append(Branch(name, network.node[a], network.node[b], Role.RESISTOR, own))
         for a, b in self.wiring.bridges:
             network.branches.append(Branch(f"bridge {a},{b}", network.node[a], network.node[b], Role.RESISTOR, JUMPER))
