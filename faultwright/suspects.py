@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from .circuit import Circuit
 from .faults import Fault, universe
@@ -46,122 +46,127 @@ class Suspects:
 
 def find_suspects(circuit: Circuit, record: Record, faults: Iterable[Fault] | None = None) -> Suspects:
     """Return the suspects among ``faults`` (by default the universe of the circuit) that a record leaves."""
-    findings = list(record.findings())
-    numbers = [number for number, _ in findings]
+    numbers = [number for number, _ in record.findings()]
     kept: dict[str, Fault] = {}
     ranges: dict[str, tuple[float, float]] = {}
     cleared: dict[str, int] = {}
-    against: list[frozenset[int]] = []
+    trials = []
     for fault in faults if faults is not None else universe(circuit).values():
-        trial = _Trial(circuit, record, [finding for _, finding in findings], fault)
-        found = trial.values()
+        trial = _Trial(circuit, record, fault)
+        trials.append(trial)
+        found = trial.explaining()
         if found is None:
-            first = trial.contradicted()
-            cleared[fault.name] = numbers[min(first)]
-            against.append(frozenset(numbers[index] for index in first))
-            continue
-        if fault.value is None:
+            cleared[fault.name] = numbers[trial.first_against()]
+        elif fault.value is None:
             kept[fault.name] = fault
         else:
             kept[fault.name] = replace(fault, value=math.sqrt(found[0] * found[1]))
             ranges[fault.name] = found
-    sound = _Trial(circuit, record, [finding for _, finding in findings], None)
-    healthy = sound.values() is not None
-    conflict: tuple[int, ...] = ()
-    if not kept and not healthy:
-        against.append(frozenset(numbers[index] for index in sound.contradicted()))
-        conflict = _conflict(against)
-    return Suspects(kept, healthy, ranges, cleared, conflict)
+    sound = _Trial(circuit, record, None)
+    healthy = sound.explaining() is not None
+    conflict = () if kept or healthy else _smallest_conflict([*trials, sound])
+    return Suspects(kept, healthy, ranges, cleared, tuple(numbers[index] for index in conflict))
 
 
 class _Trial:
     """One hypothesis tried on a record: what each finding says of it, at any value."""
 
-    def __init__(self, circuit: Circuit, record: Record, findings: Sequence[Finding], fault: Fault | None) -> None:
-        self.circuit, self.record, self.findings, self.fault = circuit, record, findings, fault
+    def __init__(self, circuit: Circuit, record: Record, fault: Fault | None) -> None:
+        self.circuit, self.record, self.fault = circuit, record, fault
+        self.findings: list[Finding] = [finding for _, finding in record.findings()]
         self.tried: dict[float, tuple[int | None, ...]] = {}
 
-    def _compare(self, faults: tuple[Fault, ...]) -> tuple[int | None, ...]:
-        predictions: list[Prediction] = replay(self.circuit, faults, self.record)[0]
-        return tuple(
-            discrepancy(finding, prediction) for finding, prediction in zip(self.findings, predictions, strict=True)
-        )
-
     def at(self, value: float) -> tuple[int | None, ...]:
-        """Return the discrepancy of every finding with the fault at ``value`` Ω."""
+        """Return the discrepancy of every finding with the fault at ``value`` Ω (0 where it has no value)."""
         if value not in self.tried:
-            faults = () if self.fault is None else (replace(self.fault, value=value),)
-            self.tried[value] = self._compare(faults)
+            faults = () if self.fault is None else (replace(self.fault, value=value if self.has_value else None),)
+            predictions: list[Prediction] = replay(self.circuit, faults, self.record)[0]
+            pairs = zip(self.findings, predictions, strict=True)
+            self.tried[value] = tuple(discrepancy(finding, prediction) for finding, prediction in pairs)
         return self.tried[value]
 
-    def values(self) -> tuple[float, float] | None:
-        """Return the range of values at which every finding agrees, or None; (0, 0) where there is no value."""
+    @property
+    def has_value(self) -> bool:
+        """Say whether the fault has a free value."""
+        return self.fault is not None and self.fault.value is not None
+
+    def explaining(self, only: Sequence[int] | None = None) -> tuple[float, float] | None:
+        """Return the range of values at which all findings (or ``only`` these) agree, or None.
+
+        (0, 0) where the hypothesis has no value and they agree.
+        """
+        which = range(len(self.findings)) if only is None else only
         if self.fault is None or self.fault.value is None:
-            faults = () if self.fault is None else (self.fault,)
-            self.tried[0.0] = self._compare(faults)
-            return (0.0, 0.0) if _agrees(self.tried[0.0]) else None
+            return (0.0, 0.0) if self._agrees(0.0, which) else None
         steps = round(math.log10(MOST / LEAST)) * _PER_DECADE
         grid = [LEAST * 10 ** (step / _PER_DECADE) for step in range(steps + 1)]
-        for value in grid:
-            self.at(value)
-        inside = next((value for value in (*grid, self.fault.value) if _agrees(self.at(value))), None)
-        if inside is None:
-            for low, high in pairwise(grid):
-                inside = self._search(low, high, _DEEPEST)
-                if inside is not None:
-                    break
+        inside = next((value for value in (*grid, self.fault.value) if self._agrees(value, which)), None)
+        for low, high in pairwise(grid) if inside is None else ():
+            inside = self._search(low, high, which, _DEEPEST)
+            if inside is not None:
+                break
         if inside is None:
             return None
-        return self._edge(inside, LEAST), self._edge(inside, MOST)
+        return self._edge(inside, LEAST, which), self._edge(inside, MOST, which)
 
-    def _search(self, low: float, high: float, depth: int) -> float | None:
+    def _agrees(self, value: float, which: Sequence[int]) -> bool:
+        signs = self.at(value)
+        return all(signs[index] == 0 for index in which)
+
+    def _search(self, low: float, high: float, which: Sequence[int], depth: int) -> float | None:
         """Look for a value that explains everything between two that do not.
 
         A reading moves one way as the value grows, so a stretch is given up when some finding lies on
         the same side at both of its ends.
         """
-        if depth == 0 or any(one == other != 0 for one, other in zip(self.at(low), self.at(high), strict=True)):
+        one, other = self.at(low), self.at(high)
+        if depth == 0 or any(one[index] == other[index] != 0 for index in which):
             return None
         middle = math.sqrt(low * high)
-        if _agrees(self.at(middle)):
+        if self._agrees(middle, which):
             return middle
-        lower = self._search(low, middle, depth - 1)
-        return lower if lower is not None else self._search(middle, high, depth - 1)
+        lower = self._search(low, middle, which, depth - 1)
+        return lower if lower is not None else self._search(middle, high, which, depth - 1)
 
-    def _edge(self, inside: float, limit: float) -> float:
+    def _edge(self, inside: float, limit: float, which: Sequence[int]) -> float:
         """Return the last value towards ``limit`` that still explains everything."""
-        if _agrees(self.at(limit)):
+        if self._agrees(limit, which):
             return limit
         good, bad = inside, limit
         for _ in range(_DEEPEST + 4):
             middle = math.sqrt(good * bad)
-            if _agrees(self.at(middle)):
+            if self._agrees(middle, which):
                 good = middle
             else:
                 bad = middle
         return good
 
-    def contradicted(self) -> list[int]:
-        """Return the findings against the hypothesis, at the value that explains most of them."""
-        best = min(self.tried.values(), key=lambda signs: sum(sign != 0 for sign in signs))
-        return [index for index, sign in enumerate(best) if sign != 0]
+    def first_against(self) -> int:
+        """Return the first finding with which, together with those before it, the hypothesis cannot be."""
+        count = len(self.findings)
+        return next((last for last in range(count) if self.explaining(range(last + 1)) is None), count - 1)
+
+    def against(self) -> list[frozenset[int]]:
+        """Return the smallest sets of findings that the hypothesis cannot explain.
+
+        Single findings; and, for a fault with a value, pairs that need different values: the values that
+        explain a finding are one stretch, and stretches that meet in pairs meet all at once (Helly).
+        """
+        count = range(len(self.findings))
+        single = [index for index in count if self.explaining([index]) is None]
+        found = [frozenset({index}) for index in single]
+        if self.has_value:
+            rest = [index for index in count if index not in single]
+            found += [frozenset(pair) for pair in combinations(rest, 2) if self.explaining(pair) is None]
+        return found
 
 
-def _agrees(signs: tuple[int | None, ...]) -> bool:
-    return all(sign == 0 for sign in signs)
-
-
-def _conflict(against: Sequence[frozenset[int]]) -> tuple[int, ...]:
-    """Return few findings that between them speak against every hypothesis (greedy, then thinned out)."""
-    chosen: list[int] = []
-    left = list(against)
-    while left:
-        numbers = sorted({number for findings in left for number in findings})
-        best = max(numbers, key=lambda number: sum(number in findings for findings in left))
-        chosen.append(best)
-        left = [findings for findings in left if best not in findings]
-    for number in list(chosen):
-        fewer = [other for other in chosen if other != number]
-        if fewer and all(findings & set(fewer) for findings in against):
-            chosen = fewer
-    return tuple(sorted(chosen))
+def _smallest_conflict(trials: Sequence[_Trial]) -> tuple[int, ...]:
+    """Return the fewest findings that between them speak against every hypothesis, the earliest such."""
+    against = [trial.against() for trial in trials]
+    numbers = sorted({index for sets in against for one in sets for index in one})
+    for size in range(1, len(numbers) + 1):
+        for chosen in combinations(numbers, size):
+            if all(any(one <= set(chosen) for one in sets) for sets in against):
+                return chosen
+    return ()
