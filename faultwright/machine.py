@@ -10,11 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
+from .assembly import build
 from .behaviour import Seen, lamp_word, latched, plain
 from .circuit import Circuit
 from .faults import Fault, cures
 from .moves import NOTHING, REST, SET, Move, parse_move
-from .network import Network, Wiring, build
+from .network import Network, Wiring
 from .solve import Settled, Solver
 
 

@@ -86,20 +86,20 @@ class Solver:
     def __init__(self, network: Network) -> None:
         """Sort the branches by what they do."""
         self.network = network
-        self.contacts = network.of_role(Role.CONTACT)
-        self.diodes = network.of_role(Role.DIODE)
-        self.motors = network.of_role(Role.MOTOR)
-        self.fuses = network.of_role(Role.FUSE)
-        self.lamps = network.of_role(Role.LAMP)
+        self.contacts = network.by_role[Role.CONTACT]
+        self.diodes = network.by_role[Role.DIODE]
+        self.motors = network.by_role[Role.MOTOR]
+        self.fuses = network.by_role[Role.FUSE]
+        self.lamps = network.by_role[Role.LAMP]
         self.filaments = [
             index
             for index in self.lamps
             if self._part(index).values["filament"] == "on" and network.branches[index].resistance is not None
         ]
-        self.coils = network.of_role(Role.COIL)
+        self.coils = network.by_role[Role.COIL]
         self.relays = tuple(part.name for part in network.circuit.parts.values() if part.kind in ("relay", "contactor"))
         branches = network.branches
-        self.base = [OPEN if branch.role is Role.DIODE else branch.conductance() for branch in branches]
+        self.base = [OPEN if branch.role is Role.DIODE else branch.closed for branch in branches]
         self.passive_base = list(self.base)
         for index in self.lamps:
             self.passive_base[index] = branches[index].conductance(self._part(index).number("cold"))
@@ -258,7 +258,7 @@ class Solver:
 
     def _set_diode(self, settled: Settled, index: int, *, on: bool) -> None:
         branch = self.network.branches[index]
-        settled.conductances[index] = branch.conductance() if on else OPEN
+        settled.conductances[index] = branch.closed if on else OPEN
         settled.emfs[index] = -self._part(index).number("forward_drop") if on else 0.0
         settled.conducting = settled.conducting | {index} if on else settled.conducting - {index}
 

@@ -12,11 +12,11 @@ from dataclasses import dataclass
 from itertools import product
 from math import prod
 
+from .assembly import build
 from .behaviour import Seen, latched, plain
 from .circuit import LATCHED, Circuit
 from .errors import Mistake, Refused
 from .faults import Fault
-from .network import build
 from .solve import Solver
 
 MOST_STATES = 4096
