@@ -228,8 +228,9 @@ def _amps_in_series(machine: Machine, probe: Probe) -> Reading:
     settled = solver.settle(machine.positions(), machine.relays, machine.blown)
     if settled.buzzing:
         return _nothing(AMPS, UNSTEADY, "----")
-    index = next(i for i, branch in enumerate(network.branches) if branch.name == place)
-    if not _in_closed_path(network, settled, index):
+    # Nothing of that name: the part is off, and the meter hangs on its harness alone.
+    index = next((i for i, branch in enumerate(network.branches) if branch.name == place), None)
+    if index is None or not _in_closed_path(network, settled, index):
         return _nothing(AMPS, FLOATING, "0.00 A")
     return _amps(float(settled.current(index)))
 
