@@ -7,15 +7,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from faultwright.ambiguity import Shown, same, signature
 from faultwright.circuit import Circuit
 from faultwright.circuit_writer import write_circuit
 from faultwright.faults import Fault, universe
 from faultwright.record import Action
-from faultwright.suspects import signature
 
 from .blueprint import Blueprint
 from .evidence import Left, left_after
-from .groups import Shown, group_numbers, same
+from .groups import group_numbers
 from .pool import complaint_actions
 from .proof import Proof, proof_of
 

@@ -45,12 +45,12 @@ def weigh(case: Case, answer: Answer, done: Trace) -> Weighed:
     true = {moment.index for moment in done.moments[:end] if moment.true}
     made = [moment.index for moment in done.moments[:end] if moment.true and not moment.again]
     counting = frozenset(made[:MOST_WEIGHED])
-    left, decided = _left(case, answer, done, counting)
+    left, decided = _left(case, answer, counting)
     cited = tuple(sorted(index for index in answer.cited if index in true))
     if set(counting) <= set(cited):
         cited_left = left
     else:
-        cited_left, _ = _left(case, answer, done, cited)
+        cited_left, _ = _left(case, answer, cited)
     return Weighed(
         case=case,
         done=done,
@@ -66,7 +66,7 @@ def weigh(case: Case, answer: Answer, done: Trace) -> Weighed:
     )
 
 
-def _left(case: Case, answer: Answer, done: Trace, counting: Collection[int]) -> tuple[Left, Mapping[int, int]]:
+def _left(case: Case, answer: Answer, counting: Collection[int]) -> tuple[Left, Mapping[int, int]]:
     """Return what is left, and how many suspects each finding cleared, by its number in the record."""
     if not counting:
         return case.suspects, {}

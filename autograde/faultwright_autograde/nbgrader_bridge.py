@@ -98,7 +98,7 @@ class _Marking:
                 found.marks[exercise] = _mark(given, submitted, exercise, self.exercises[exercise](student))
             one = found.marks[exercise]
             found.scores[cell_id] = score(one, criterion, float(cell["metadata"]["nbgrader"].get("points", 0)))
-            _show(cell, one)
+            _show(cell, one, criterion)
         self._write(found, rebuilt)
         self._enter(found, hand_marked)
         return found
@@ -242,8 +242,8 @@ def _mirrored(submitted: Mapping[str, Any], exercise: str) -> Any:  # noqa: ANN4
     return data
 
 
-def _show(cell: dict[str, Any], one: Mark) -> None:
+def _show(cell: dict[str, Any], one: Mark, criterion: str) -> None:
     """Let the feedback page show the verdicts where the cell's output would stand."""
     if cell["cell_type"] == "code":
         cell["execution_count"] = None
-        cell["outputs"] = [{"output_type": "stream", "name": "stdout", "text": mark_words(one)}]
+        cell["outputs"] = [{"output_type": "stream", "name": "stdout", "text": mark_words(one, criterion)}]

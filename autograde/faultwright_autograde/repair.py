@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from faultwright.faults import cures
+from collections.abc import Iterable
+
+from faultwright.faults import Fault, cures, universe
 from faultwright.moves import Move
 from faultwright.record import Observed
 
@@ -29,14 +31,15 @@ def judge_remedy(case: Case, answer: Answer, done: Trace) -> tuple[float, str]:
     words = {"given": answer.remedy, "fault": str(case.fault), "right": " / ".join(remedies_of(case))}
     repairs = [moment.action for moment in done.moments if isinstance(moment.action, Move)]
     tried = [move.target for move in repairs if move.verb == "repair"]
-    within = _claimed_places(case, answer)
+    claimed = _claimed(case, answer)
+    within = {fault.place for fault in claimed}
     suspicion = sorted({place for place in tried if place not in within and place != case.fault.place})
     place, _, remedy = answer.remedy.partition(" ")
     if not answer.remedy:
         return 0.0, text("remedy.blank", **words)
     if cures(place, remedy, case.fault):
         verdict = text("remedy.cures", **words)
-    elif done.cured and place in within and case.fault.place in within:
+    elif done.cured and case.fault.name in [fault.name for fault in claimed] and _cures_any(place, remedy, claimed):
         verdict = text("remedy.trial", **words, repairs=examples(dict.fromkeys(tried)))
     else:
         return 0.0, text("remedy.wrong", **words)
@@ -45,11 +48,15 @@ def judge_remedy(case: Case, answer: Answer, done: Trace) -> tuple[float, str]:
     return 1.0, verdict
 
 
-def _claimed_places(case: Case, answer: Answer) -> set[str]:
-    """Return the places of the faults that are claimed and of those that cannot be told from them."""
+def _claimed(case: Case, answer: Answer) -> list[Fault]:
+    """Return the faults that are claimed and those that cannot be told from them."""
     numbers = case.groups
     claimed = {numbers[name] for name in answer.claim}
-    return {name.split(" ")[0] for name, number in numbers.items() if number in claimed}
+    return [fault for name, fault in universe(case.circuit).items() if numbers[name] in claimed]
+
+
+def _cures_any(place: str, remedy: str, faults: Iterable[Fault]) -> bool:
+    return any(cures(place, remedy, fault) for fault in faults)
 
 
 def judge_proof(case: Case, done: Trace) -> tuple[float, str]:

@@ -7,13 +7,13 @@ apart; they are no evidence about people.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from faultwright.bench import Bench
-from faultwright.candidates import isolation, resistance_probes, voltage_probes
+from faultwright.candidates import hand_probes, isolation, resistance_probes, voltage_probes
 from faultwright.circuit import Circuit
-from faultwright.faults import Fault, universe
+from faultwright.faults import Fault, part_of, universe
 from faultwright.machine import Machine
 from faultwright.meter import OHMS, Probe, read
 from faultwright.moves import control_moves
@@ -26,7 +26,8 @@ from .draws import Draws
 from .evidence import Left, left_after
 from .proof import proof_of
 
-MOST_TESTS = 20
+MOST_IDLE = 3
+"""Tests in a row that tell nothing apart, until the way of testing is changed."""
 
 
 @dataclass
@@ -69,35 +70,50 @@ def answered(task: Task, **entries: Any) -> Answer:  # noqa: ANN401 - entries of
 # What students do
 
 
-def repeat_complaint(task: Task) -> None:
-    """Operate the machine as the complaint says, and look after every move."""
+def repeat_complaint(task: Task) -> list[int]:
+    """Operate the machine as the complaint says, and look after every move; return the numbers of the looks."""
     complaint = task.blueprint.complaint
-    if not complaint.moves:
-        task.bench.observe()
+    looks = [] if complaint.moves else [task.bench.observe()]
     for move in complaint.moves:
         task.bench.move(str(move))
-        task.bench.observe()
+        looks.append(task.bench.observe())
+    return looks
 
 
 def suspects(task: Task, before: Left | None = None) -> Left:
     """Work out what the record so far leaves of what was left before (at first by the complaint)."""
     known = before or task.complaint_leaves
-    left = left_after(task.circuit, task.bench.actions, known.faults.values())
-    return replace(left, cleared={**(before.cleared if before else {}), **left.cleared})
+    return left_after(task.circuit, task.bench.actions, known.faults.values())
 
 
-def narrow_down(task: Task) -> Left:
-    """Make the best next test until one group is left, or no test splits what is."""
+def narrow_down(task: Task) -> tuple[Left, list[int]]:
+    """Make the best next test until one group is left, or no test splits what is; return the tests' numbers too.
+
+    Where several tests in a row tell nothing apart, take the ohms of what is left, isolated and in the hand.
+    """
     left = suspects(task)
-    for _ in range(MOST_TESTS):
-        if len(left.groups(task.groups)) <= 1:
-            break
+    tests: list[int] = []
+    idle = 0
+    while len(left.groups(task.groups)) > 1 and idle < MOST_IDLE:
         test = best_test(task.circuit, task.bench, left, task.groups)
         if test is None:
             break
-        do_test(task.bench, test)
+        tests.append(do_test(task.bench, test))
+        before, left = left, suspects(task, left)
+        idle = idle + 1 if len(left.groups(task.groups)) == len(before.groups(task.groups)) else 0
+    if idle == MOST_IDLE:
+        tests += _ohms_of(task, left)
         left = suspects(task, left)
-    return left
+    return left, tests
+
+
+def _ohms_of(task: Task, left: Left) -> list[int]:
+    """Isolate, and measure across every part that is still suspected, in place and in the hand."""
+    parts = {part_of(fault.place) for fault in left.faults.values()}
+    for move in isolation(task.circuit):
+        task.bench.move(str(move))
+    probes = [*resistance_probes(task.circuit), *hand_probes(task.circuit)]
+    return [task.bench.read(probe)[0] for probe in probes if {part_of(probe.red), part_of(probe.black)} & parts]
 
 
 def measure_everything(task: Task) -> Left:
@@ -166,29 +182,19 @@ def traced(task: Task) -> dict[str, str]:
     return found
 
 
-def deciding(left: Left, count: int, task: Task) -> list[int]:
-    """Return the findings that cleared suspects, the most telling first, ``count`` at most."""
-    cleared: dict[int, int] = {}
-    for number in left.cleared.values():
-        cleared[number] = cleared.get(number, 0) + 1
-    findings = {index for index, _ in task.bench.record.findings()}
-    return sorted(findings & cleared.keys(), key=lambda number: -cleared[number])[:count]
-
-
 # Habits
 
 
 def methodical(task: Task, *, slip: bool = False) -> Answer:
     """Narrow down test by test, cite, repair with the source off, prove."""
-    repeat_complaint(task)
-    left = narrow_down(task)
-    cited = deciding(left, 8, task)
+    looks = repeat_complaint(task)
+    left, tests = narrow_down(task)
     remedy = repair(task, left)
     prove(task)
     return answered(
         task,
         claim=list(left.faults),
-        cited=cited,
+        cited=[*looks, *tests],
         calculation=calculated(task, slip=slip),
         continuity=traced(task),
         remedy=remedy,
@@ -250,7 +256,7 @@ def unsafe(task: Task) -> Answer:
     repeat_complaint(task)
     live = next(iter(resistance_probes(circuit)))
     task.bench.read(Probe(OHMS, live.red, live.black))
-    left = narrow_down(task)
+    left, cited = narrow_down(task)
     remedy = repair(task, left)
     task.bench.move(f"bridge={ends}")
     for move in task.blueprint.complaint.moves:
@@ -259,7 +265,7 @@ def unsafe(task: Task) -> Answer:
     return answered(
         task,
         claim=list(left.faults),
-        cited=deciding(left, 6, task),
+        cited=cited,
         calculation=calculated(task),
         continuity=traced(task),
         remedy=remedy,

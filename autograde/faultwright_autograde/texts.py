@@ -15,7 +15,7 @@ TEXTS: Mapping[str, str] = {
     # Criteria
     "criterion.diagnosis": "Diagnosis",
     "criterion.evidence": "Evidence",
-    "criterion.citing": "Citing what decided",
+    "criterion.citing": "Citing",
     "criterion.calculation": "Calculation",
     "criterion.continuity": "Continuity",
     "criterion.remedy": "Remedy",
@@ -68,7 +68,7 @@ TEXTS: Mapping[str, str] = {
     "proof.permits": "is on",
     "proof.refuses": "is off",
     "proof.complaint": " The complaint was not repeated ({state}): half.",
-    "proof.unclean": " {count} observations with something bridged, loaded or unplugged prove nothing.",
+    "proof.unclean": " Not counted: {count} with something bridged, loaded or unplugged.",
     "safety.none": "Nothing unsafe in the record.",
     "safety.live": "action {number}: {meter} taken while the circuit was energised",
     "safety.blown": "action {number}: amps put across a source, which blows the meter's fuse",

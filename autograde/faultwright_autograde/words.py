@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterable, Mapping
 
 from faultwright.meter import Reading
@@ -12,6 +13,9 @@ from .texts import text
 from .trace import Moment
 
 MOST_EXAMPLES = 4
+
+LINE = 96
+"""Characters in a line of plain text, which no page breaks by itself."""
 
 
 def seen_word(seen: object) -> str:
@@ -67,18 +71,20 @@ def examples(words: Iterable[str]) -> str:
     return ", ".join(listed[:MOST_EXAMPLES]) + more
 
 
-def mark_words(mark: Mark) -> str:
-    """Return a mark as plain lines: the result, why it did not pass, each criterion, remarks, and the disclaimer."""
-    result = text("feedback.passed") if mark.passed else text("feedback.not_passed")
-    lines = [text("nbgrader.marks", mark=mark.mark, maximum=mark.maximum, result=result), *mark.hurdles]
-    lines += [
+def mark_words(mark: Mark, criterion: str = "") -> str:
+    """Return a mark as plain lines: the whole of it, with remarks and disclaimer, or one criterion only."""
+    judged = [
         text(
             "nbgrader.line",
-            criterion=text(f"criterion.{criterion.name}"),
-            mark=criterion.mark,
-            maximum=criterion.maximum,
-            verdict=criterion.verdict,
+            criterion=text(f"criterion.{one.name}"),
+            mark=one.mark,
+            maximum=one.maximum,
+            verdict=one.verdict,
         )
-        for criterion in mark.criteria
+        for one in mark.criteria
+        if criterion in ("", one.name)
     ]
-    return "\n".join([*lines, *mark.remarks, text("disclaimer")]) + "\n"
+    result = text("feedback.passed") if mark.passed else text("feedback.not_passed")
+    whole = text("nbgrader.marks", mark=mark.mark, maximum=mark.maximum, result=result)
+    lines = judged if criterion else [whole, *mark.hurdles, *judged, *mark.remarks, text("disclaimer")]
+    return "".join(textwrap.fill(line, LINE, subsequent_indent="    ") + "\n" for line in lines)
