@@ -7,6 +7,7 @@ wired to an earlier one, most sources stand on FRAME, and wires are short.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Any
 
 from hypothesis import strategies as st
 
@@ -15,10 +16,16 @@ from faultwright.faults import Fault, intermittent, remedies_at, universe
 from faultwright.meter import AMPS, CONTINUITY, DIODE, OHMS, VOLTS, Probe
 from faultwright.parts import ENERGISED, KINDS, RELEASED, finished, terminals
 
-LETTER = {
-    "battery": "G", "supply": "T", "fuse": "F", "switch": "S", "relay": "K", "contactor": "Q", "diode": "R", "resistor": "L",
-    "lamp": "P", "motor": "M", "solenoid": "Y", "input": "A", "magneto": "U", "splice": "N", "ground": "E", "connector": "X",
-}  # fmt: skip
+LETTER = dict(
+    zip(
+        (
+            *("battery", "supply", "fuse", "switch", "relay", "contactor", "diode", "resistor"),
+            *("lamp", "motor", "solenoid", "input", "magneto", "splice", "ground", "connector"),
+        ),
+        "GTFSKQRLPMYAUNEX",
+        strict=True,
+    )
+)
 """Kind → a letter for names: no two kinds share one, so that a name tells the kind."""
 
 ALL_KINDS = tuple(KINDS)
@@ -46,22 +53,17 @@ def circuits(
     kinds: tuple[str, ...] = ALL_KINDS,
     least: int = 2,
     most: int = 8,
-    sources: int = 2,
-    largest_rating: bool = False,
 ) -> Circuit:
-    """Return a valid circuit: one source or more, ``least`` to ``most`` other parts of ``kinds``, controls, behaviour.
-
-    With ``largest_rating`` no fuse of the circuit can ever open.
-    """
+    """Return a valid circuit: one source or two, ``least`` to ``most`` other parts of ``kinds``, controls."""
     nominal = draw(st.sampled_from(NOMINALS))
     controls = draw(_controls())
-    chosen = [draw(st.sampled_from(("battery", "supply"))) for _ in range(draw(st.integers(1, sources)))]
+    chosen = [draw(st.sampled_from(("battery", "supply"))) for _ in range(draw(st.integers(1, 2)))]
     others = tuple(kind for kind in kinds if kind not in ("battery", "supply"))
     chosen += draw(st.lists(st.sampled_from(others), min_size=least, max_size=most))
     parts: dict[str, Part] = {}
     for number, kind in enumerate(chosen, start=1):
         name = f"{LETTER[kind]}{number}"
-        parts[name] = finished(draw(_part(name, kind, controls, nominal, largest_rating=largest_rating)), nominal)
+        parts[name] = finished(draw(_part(name, kind, controls, nominal)), nominal)
     wires = draw(_wires(parts))
     return Circuit(
         name="depot-yard",
@@ -88,50 +90,48 @@ def _controls(draw: st.DrawFn) -> dict[str, Control]:
     return found
 
 
+Values = st.SearchStrategy[Any]
+
+
+def _properties(kind: str, nominal: float) -> dict[str, Values]:
+    """Return the properties of a kind that are drawn, each with a strategy for its values."""
+    contact = {"resistance": decades(-3, -1)}
+    found: dict[str, dict[str, Values]] = {
+        "battery": {
+            "emf": st.sampled_from((nominal, nominal * 1.05)),
+            "resistance": decades(-3, 0),
+            "charge": st.sampled_from((100.0, 60.0)),
+        },
+        "supply": {"voltage": st.just(nominal), "resistance": decades(-3, -1)},
+        "fuse": {"rating": decades(0, 2), **contact},
+        "relay": {"coil": decades(1, 3), **contact},
+        "contactor": {"coil": decades(1, 3), **contact},
+        "diode": {"forward_drop": st.sampled_from((0.3, 0.6, 0.7))},
+        "resistor": {"resistance": decades(-2, 4)},
+        "lamp": {"power": decades(0, 2), "filament": st.sampled_from(("off", "off", "on")), "cold": decades(-1, 1)},
+        "motor": {"resistance": decades(-1, 1), "running": decades(-1, 1), "turns_from": decades(-1, 1)},
+        "solenoid": {"resistance": decades(0, 2), "pulls_from": decades(-2, 0)},
+        "input": {
+            "pull": st.sampled_from(("up", "down")),
+            "pull_resistance": decades(2, 5),
+            "active": st.sampled_from(("low", "high")),
+            "threshold": st.sampled_from((nominal / 3, nominal / 2)),
+        },
+        "magneto": {"primary": decades(-1, 1), "grounded_below": decades(1, 3)},
+        "splice": {"ways": st.sampled_from((2.0, 3.0, 4.0))},
+        "connector": {"pins": st.sampled_from((1.0, 2.0, 3.0)), **contact},
+    }
+    return found.get(kind, dict(contact))
+
+
 @st.composite
-def _part(
-    draw: st.DrawFn, name: str, kind: str, controls: dict[str, Control], nominal: float, *, largest_rating: bool
-) -> Part:
+def _part(draw: st.DrawFn, name: str, kind: str, controls: dict[str, Control], nominal: float) -> Part:
     """Return a part that is not finished yet: about half of its properties are left to their defaults."""
-    drawn: dict[str, st.SearchStrategy[float] | st.SearchStrategy[str]] = {}
-    match kind:
-        case "battery":
-            drawn = {"emf": st.sampled_from((nominal, nominal * 1.05)), "resistance": decades(-3, 0)}
-        case "supply":
-            drawn = {"voltage": st.just(nominal), "resistance": decades(-3, -1)}
-        case "fuse":
-            drawn = {"rating": decades(0, 2), "resistance": decades(-3, -1)}
-        case "relay" | "contactor":
-            drawn = {"coil": decades(1, 3), "resistance": decades(-3, -1)}
-        case "diode":
-            drawn = {"forward_drop": st.sampled_from((0.3, 0.6, 0.7))}
-        case "lamp":
-            drawn = {"power": decades(0, 2), "filament": st.just("off"), "cold": decades(-1, 1)}
-        case "motor":
-            drawn = {"resistance": decades(-1, 1), "running": decades(-1, 1), "turns_from": decades(-1, 1)}
-        case "solenoid":
-            drawn = {"resistance": decades(0, 2), "pulls_from": decades(-2, 0)}
-        case "input":
-            drawn = {
-                "pull": st.sampled_from(("up", "down")),
-                "pull_resistance": decades(2, 5),
-                "active": st.sampled_from(("low", "high")),
-                "threshold": st.sampled_from((nominal / 3, nominal / 2)),
-            }
-        case "magneto":
-            drawn = {"primary": decades(-1, 1), "grounded_below": decades(1, 3)}
-        case "splice":
-            drawn = {"ways": st.sampled_from((2.0, 3.0, 4.0))}
-        case "connector":
-            drawn = {"pins": st.sampled_from((1.0, 2.0, 3.0)), "resistance": decades(-3, -1)}
-        case _:
-            drawn = {"resistance": decades(-2, 4) if kind == "resistor" else decades(-3, -1)}
+    drawn = _properties(kind, nominal)
     values: dict[str, float | str] = {}
     for key, strategy in drawn.items():
         if draw(st.booleans()):
             values[key] = draw(strategy)
-    if kind == "fuse" and largest_rating:
-        values["rating"] = 1e6
     control = draw(st.sampled_from(tuple(controls))) if kind == "switch" else None
     contacts: tuple[Contact, ...] = ()
     if kind == "switch":
@@ -240,28 +240,25 @@ def all_terminals(circuit: Circuit) -> list[str]:
     return [FRAME, *(terminal for part in circuit.parts.values() for terminal in terminals(part))]
 
 
-def moves(circuit: Circuit, *, repairs: bool = False) -> st.SearchStrategy[str]:
-    """Return moves of every verb; ``rest`` and (unless asked for) repairs are left out."""
+def moves(circuit: Circuit) -> st.SearchStrategy[str]:
+    """Return moves of every verb but ``repair`` and ``rest``."""
     two = st.lists(st.sampled_from(all_terminals(circuit)), min_size=2, max_size=2, unique=True).map(",".join)
     unpluggable = [*circuit.parts, *(terminal for terminal in all_terminals(circuit) if terminal != FRAME)]
-    places = remedies_at(circuit)
-    kinds = [
+    return st.one_of(
         control_move(circuit),
         control_move(circuit),
         st.tuples(st.sampled_from(("unplug", "mate")), st.sampled_from(unpluggable)).map("=".join),
         st.tuples(st.sampled_from(("bridge", "unbridge", "load", "unload")), two).map("=".join),
-        st.sampled_from(["nothing", *places]).map(lambda place: f"disturb={place}"),
-    ]
-    if repairs:
-        listed = [f"repair={place} {remedy}" for place, remedies in places.items() for remedy in remedies]
-        kinds.append(st.sampled_from(listed))
-    return st.one_of(kinds)
+        st.sampled_from(["nothing", *remedies_at(circuit)]).map(lambda place: f"disturb={place}"),
+    )
 
 
-def probes(circuit: Circuit, modes: tuple[str, ...] = (VOLTS, AMPS, OHMS, CONTINUITY, DIODE)) -> st.SearchStrategy[Probe]:
+def probes(
+    circuit: Circuit, modes: tuple[str, ...] = (VOLTS, AMPS, OHMS, CONTINUITY, DIODE)
+) -> st.SearchStrategy[Probe]:
     """Return measurements of every mode between two terminals, amps in series, and parts in the hand."""
     two = st.lists(st.sampled_from(all_terminals(circuit)), min_size=2, max_size=2, unique=True)
-    across = st.tuples(st.sampled_from(modes), two).map(lambda pair: Probe(pair[0], *pair[1]))
+    across = st.tuples(st.sampled_from(modes), two).map(lambda pair: Probe(pair[0], pair[1][0], pair[1][1]))
     kinds = [across, across]
     if AMPS in modes:
         kinds.append(st.sampled_from([*circuit.wires, *circuit.parts]).map(lambda place: Probe(AMPS, place)))
@@ -292,10 +289,8 @@ def days(
     most_parts: int = 8,
     most_faults: int = 1,
     most_moves: int = 4,
-    controls_only: bool = False,
 ) -> Day:
     """Return a circuit with faults and a list of moves."""
     circuit = draw(circuits(kinds=kinds, most=most_parts))
     chosen = draw(st.lists(faults(circuit), max_size=most_faults))
-    grammar = control_move(circuit) if controls_only else moves(circuit)
-    return Day(circuit, tuple(chosen), tuple(draw(st.lists(grammar, max_size=most_moves))))
+    return Day(circuit, tuple(chosen), tuple(draw(st.lists(moves(circuit), max_size=most_moves))))

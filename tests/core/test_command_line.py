@@ -1,0 +1,439 @@
+"""The commands on one circuit: what they print with and without ``--json``, exit codes, and refusals as a whole."""
+
+# ruff: noqa: E501 - a message stands as a whole in one line
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree as ET
+
+import pytest
+
+from faultwright.command_line import main
+from faultwright.faults import universe
+from tests.core import depot
+
+CIRCUIT_COMMANDS = ("check", "operate", "table", "read", "faults", "suspects", "spice", "draw")
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Work in a folder with the shed, the mower and a record of the shed with the lamp off at 12 V."""
+    (tmp_path / "shed.yaml").write_text(depot.SHED, encoding="utf-8")
+    (tmp_path / "mower.yaml").write_text(depot.MOWER, encoding="utf-8")
+    reading = {"meter": "volts", "red": "P1:1", "black": "P1:2", "value": 12.0, "unit": "V", "status": "ok"}
+    actions = [{"move": "key=on"}, {"see": {"lamp": "off"}}, {"read": reading}]
+    record = {"circuit": "shed-lamp", "actions": actions}
+    (tmp_path / "record.json").write_text(json.dumps(record), encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+class Ran:
+    """What a command printed and how it ended."""
+
+    def __init__(self, capture: pytest.CaptureFixture[str], *arguments: str) -> None:
+        """Run the command."""
+        self.code = main(arguments)
+        self.out, self.err = capture.readouterr()
+
+    @property
+    def json(self) -> Any:  # noqa: ANN401 - JSON
+        """The printed JSON of a command that went well."""
+        assert (self.code, self.err) == (0, "")
+        return json.loads(self.out)
+
+    @property
+    def lines(self) -> list[str]:
+        """The printed lines of a command that went well, without blanks at their ends."""
+        assert (self.code, self.err) == (0, "")
+        return [line.rstrip() for line in self.out.splitlines()]
+
+
+Capture = pytest.CaptureFixture[str]
+
+
+# What each command gives
+
+
+def test_check(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
+    """Sound files are counted; a wrong one gives every mistake with its place and exit 1."""
+    assert Ran(capsys, "check", "shed.yaml", "mower.yaml").lines == [
+        "shed.yaml: sound: 3 parts, 4 wires",
+        "mower.yaml: sound: 6 parts, 11 wires",
+    ]
+    assert Ran(capsys, "check", "shed.yaml", "--json").json == {"files": [{"file": "shed.yaml", "mistakes": []}]}
+
+
+def test_check_of_a_wrong_file(folder: Path, capsys: Capture) -> None:
+    """Messages on the error stream, sound files beside them on the other; as JSON line and message apart."""
+    (folder / "wrong.yaml").write_text(
+        depot.SHED.replace("to: S1:1", "to: S1:7").replace("14.4 W", "14.4"), encoding="utf-8"
+    )
+    ran = Ran(capsys, "check", "wrong.yaml", "shed.yaml")
+    assert (ran.code, ran.out) == (1, "shed.yaml: sound: 3 parts, 4 wires\n")
+    assert ran.err.splitlines() == [
+        "wrong.yaml:10: power of P1: '14.4' has no unit; write a number with a unit, such as '21 W'",
+        "wrong.yaml:12: wire W1 ends at S1:7, but S1 has no terminal 7 (it has 1 2)",
+    ]
+    ran = Ran(capsys, "check", "wrong.yaml", "shed.yaml", "--json")
+    assert (ran.code, ran.err) == (1, "")
+    assert json.loads(ran.out) == {
+        "files": [
+            {
+                "file": "wrong.yaml",
+                "mistakes": [
+                    {
+                        "line": 10,
+                        "message": "power of P1: '14.4' has no unit; write a number with a unit, such as '21 W'",
+                    },
+                    {"line": 12, "message": "wire W1 ends at S1:7, but S1 has no terminal 7 (it has 1 2)"},
+                ],
+            },
+            {"file": "shed.yaml", "mistakes": []},
+        ]
+    }
+
+
+def test_operate(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
+    """What is seen after each move, in order; a fault changes it; without a move it is the machine at rest."""
+    arguments = ("operate", "shed.yaml", "key=on", "key=off", "--fault", "W2 resistance 10 Ω")
+    assert Ran(capsys, *arguments).lines == [
+        "move     lamp  besides",
+        "-------  ----  -------",
+        "key=on   dim",
+        "key=off  off",
+    ]
+    steps = Ran(capsys, *arguments, "--json").json["steps"]
+    assert [(step["move"], step["state"], step["seen"]) for step in steps] == [
+        ("key=on", {"key": "on"}, {"lamp": "dim"}),
+        ("key=off", {"key": "off"}, {"lamp": "off"}),
+    ]
+    assert Ran(capsys, "operate", "shed.yaml", "--json").json["steps"][0]["seen"] == {"lamp": "off"}
+
+
+def test_operate_with_several_faults(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
+    """``--fault`` can be repeated."""
+    faults = ("--fault", "S1 stuck closed", "--fault", "W2 resistance")
+    assert Ran(capsys, "operate", "shed.yaml", *faults, "--json").json["steps"][0]["seen"] == {"lamp": "dim"}
+
+
+def test_operate_watching_the_meter(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
+    """``--watch`` adds five readings along each move."""
+    watch = ("--watch", "volts", "P1:1", "P1:2")
+    (step,) = Ran(capsys, "operate", "shed.yaml", "key=on", *watch, "--json").json["steps"]
+    assert [reading["display"] for reading in step["during"]] == ["0.0 mV", "0.0 mV", "11.43 V", "11.43 V", "11.43 V"]
+    (line,) = Ran(capsys, "operate", "shed.yaml", "key=on", *watch).lines[2:]
+    assert line == "key=on  lit   0.0 mV; 0.0 mV; 11.43 V; 11.43 V; 11.43 V"
+
+
+def test_table(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
+    """A row for every control state; what depends on history is null and named."""
+    states = Ran(capsys, "table", "mower.yaml", "--json").json["states"]
+    assert len(states) == 12
+    assert states[5] == {
+        "state": {"key": "on", "seat": "empty", "brake": "set"},
+        "seen": {"cranks": False, "sparks": True, "runs": None},
+        "depends_on_history": ["runs"],
+        "buzzes": [],
+    }
+    lines = Ran(capsys, "table", "mower.yaml").lines
+    assert lines[0] == "key    seat   brake     cranks  sparks  runs  depends on history  buzzes"
+    assert lines[7] == "on     empty  set       no      yes     -     runs"
+    assert len(lines) == 14
+
+
+@pytest.mark.parametrize(
+    ("arguments", "line"),
+    [
+        (("--move", "key=on", "--volts", "P1:1", "P1:2"), "11.43 V"),
+        (("--volts", "P1:1", "P1:2"), "0.0 mV"),
+        (("--move", "key=on", "--amps", "W2"), "1.142 A"),
+        (("--amps", "W2"), "0.00 A (floating)"),
+        (("--amps", "S1:1", "S1:2"), "1.153 A"),
+        (("--amps", "G1:+", "G1:-"), "---- (blown)"),
+        (("--ohms", "S1:1", "S1:2"), "---- (live)"),
+        (("--move", "unplug=G1", "--ohms", "S1:1", "S1:2"), "OL (overload)"),
+        (("--move", "unplug=G1", "--continuity", "S1:2", "P1:1"), "0.1 Ω, beeps"),
+        (("--move", "unplug=G1", "--continuity", "S1:1", "S1:2"), "OL, no beep (overload)"),
+        (("--move", "unplug=G1", "--diode", "S1:2", "P1:1"), "0.000 V"),
+        (("--ohms", "P1:1", "P1:2", "--alone", "P1", "--leads", "0.3"), "1.3 Ω"),
+        (("--ohms", "P1:1", "P1:2", "--alone", "P1", "--fault", "P1 open"), "OL (overload)"),
+    ],
+)
+def test_read(folder: Path, capsys: Capture, arguments: tuple[str, ...], line: str) -> None:  # noqa: ARG001
+    """Every meter mode, amps in series and across, a part in the hand, leads; the status where it is not ok."""
+    assert Ran(capsys, "read", "shed.yaml", *arguments).lines == [line]
+    found = Ran(capsys, "read", "shed.yaml", *arguments, "--json").json
+    assert line.startswith(found["display"])
+    assert found["status"] in (line.partition("(")[2].removesuffix(")") or "ok")
+
+
+def test_read_as_json(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
+    """Value, unit, display, status and tolerance, and nothing else but ``beeps``."""
+    arguments = ("read", "shed.yaml", "--move", "key=on", "--volts", "P1:1", "P1:2", "--json")
+    assert Ran(capsys, *arguments).json == {
+        "value": 11.43,
+        "unit": "V",
+        "display": "11.43 V",
+        "status": "ok",
+        "tolerance": 0.08,
+    }
+
+
+def test_faults(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
+    """The universe by name with default and remedies; ``--intermittent`` adds every one of them when disturbed."""
+    entries = Ran(capsys, "faults", "shed.yaml", "--json").json["faults"]
+    assert [entry["fault"] for entry in entries] == list(universe(depot.circuit(depot.SHED)))
+    assert entries[:2] == [
+        {
+            "fault": "W1 open",
+            "place": "W1",
+            "mode": "open",
+            "default": None,
+            "remedies": ["mend the wire", "replace the wire"],
+        },
+        {
+            "fault": "W1 resistance",
+            "place": "W1",
+            "mode": "resistance",
+            "default": "12 Ω",
+            "remedies": ["mend the wire", "replace the wire"],
+        },
+    ]
+    both = Ran(capsys, "faults", "shed.yaml", "--intermittent", "--json").json["faults"]
+    assert len(both) == 2 * len(entries)
+    assert both[len(entries)]["fault"] == "W1 open when disturbed"
+    lines = Ran(capsys, "faults", "shed.yaml").lines
+    assert len(lines) == len(entries) + 2
+    assert lines[3] == "W1 resistance         12 Ω    mend the wire, or replace the wire"
+
+
+def test_suspects(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
+    """What is left, in groups, with ranges and the best next test, under the names of ``faults``."""
+    found = Ran(capsys, "suspects", "shed.yaml", "--record", "record.json", "--json").json
+    assert found["suspects"] == ["P1 open", "P1:1 open", "P1:1 resistance", "P1:2 open", "P1:2 resistance"]
+    assert found["healthy"] is False
+    assert found["groups"] == [["P1 open"], ["P1:1 open", "P1:2 open"], ["P1:1 resistance", "P1:2 resistance"]]
+    low, high = found["ranges"]["P1:1 resistance"]
+    assert low == pytest.approx(6 / 0.085 - 10.5, rel=1e-3)
+    assert high == 1e7
+    assert found["conflict"] == []
+    assert found["next_test"]["splits"] == sorted(found["next_test"]["splits"], reverse=True)
+    lines = Ran(capsys, "suspects", "shed.yaml", "--record", "record.json").lines
+    assert lines[:4] == [
+        "suspect: P1 open",
+        "suspect: P1:1 open  or, not to be told apart, P1:2 open",
+        "suspect: P1:1 resistance (60.1 Ω to 10 MΩ)  or, not to be told apart, P1:2 resistance (60.1 Ω to 10 MΩ)",
+        "a sound machine does not explain these findings",
+    ]
+    assert lines[4].startswith("best next test: ")
+
+
+def test_suspects_of_a_contradiction(folder: Path, capsys: Capture) -> None:
+    """Findings that nothing explains are named by their numbers, and no test is proposed."""
+    record = {"circuit": "shed-lamp", "actions": [{"see": {"lamp": "lit"}}, {"see": {"lamp": "off"}}]}
+    (folder / "odd.json").write_text(json.dumps(record), encoding="utf-8")
+    found = Ran(capsys, "suspects", "shed.yaml", "--record", "odd.json", "--json").json
+    assert found == {
+        "suspects": [],
+        "healthy": False,
+        "groups": [],
+        "ranges": {},
+        "conflict": [0, 1],
+        "next_test": None,
+    }
+    first, second = Ran(capsys, "suspects", "shed.yaml", "--record", "odd.json").lines
+    assert first == "No single fault explains all findings; these contradict each other: actions 0, 1 (from 0)"
+    assert second == "a sound machine does not explain these findings"
+
+
+def test_spice(folder: Path, capsys: Capture) -> None:
+    """The deck on the screen, in JSON, or in a file."""
+    lines = Ran(capsys, "spice", "shed.yaml", "--move", "key=on").lines
+    assert lines[0] == "* shed-lamp: Lamp in the tool shed"
+    assert lines[-1] == ".end"
+    assert Ran(capsys, "spice", "shed.yaml", "--move", "key=on", "--json").json["deck"].splitlines() == lines
+    assert Ran(capsys, "spice", "shed.yaml", "--move", "key=on", "--out", "shed.cir").lines == ["wrote shed.cir"]
+    assert (folder / "shed.cir").read_text(encoding="utf-8").splitlines() == lines
+    assert Ran(capsys, "spice", "shed.yaml", "--out", "shed.cir", "--json").json == {"file": "shed.cir"}
+
+
+def test_draw(folder: Path, capsys: Capture) -> None:
+    """A whole SVG file; a fault is checked and never drawn."""
+    assert Ran(capsys, "draw", "shed.yaml", "--out", "sound.svg").lines == ["wrote sound.svg: Lamp in the tool shed"]
+    faulty = ("draw", "shed.yaml", "--out", "faulty.svg", "--fault", "W2 open", "--json")
+    assert Ran(capsys, *faulty).json == {"file": "faulty.svg"}
+    drawn = (folder / "sound.svg").read_bytes()
+    assert ET.fromstring(drawn).tag == "{http://www.w3.org/2000/svg}svg"  # noqa: S314 - our own file
+    assert (folder / "faulty.svg").read_bytes() == drawn
+
+
+# Refusals: exit 1, one clear message, nothing written
+
+SHED_PLACES = "G1, S1, P1, FRAME"
+
+REFUSED = [
+    (("operate", "shed.yaml", "kee=on"), "move 'kee=on': there is no control or move 'kee'; did you mean 'key'? (allowed: key, unplug, mate, bridge, unbridge, load, unload, disturb, repair, rest)"),
+    (("operate", "shed.yaml", "key=on", "key=of"), "move 'key=of': control key: there is no position 'of'; did you mean 'off'? (allowed: off, on)"),
+    (("operate", "shed.yaml", "key=on", "--fault", "W2 opne"), "fault 'W2 opne': W2 cannot have the fault 'opne'; did you mean 'W2 open'? (allowed: open, resistance, shorted to ground, shorted to supply)"),
+    (("operate", "shed.yaml", "key=on", "--watch", "volt", "P1:1", "P1:2"), "meter: there is no meter mode 'volt'; did you mean 'volts'? (allowed: volts, amps, ohms, continuity, diode)"),
+    (("table", "shed.yaml", "--fault", "W9 open"), "fault 'W9 open': there is no place 'W9' that can have a fault"),
+    (("read", "shed.yaml", "--volts", "P1:3", "FRAME"), "meter: P1 has no terminal 3 (it has 1 2)"),
+    (("read", "shed.yaml", "--volts", "P9:1", "FRAME"), f"meter: there is no part 'P9' (allowed: {SHED_PLACES})"),
+    (("read", "shed.yaml", "--move", "unplug=X1", "--ohms", "P1:1", "FRAME"), "move 'unplug=X1': there is no part or terminal 'X1' (allowed: G1, S1, P1)"),
+    (("read", "shad.yaml", "--volts", "P1:1", "FRAME"), "shad.yaml: there is no such file; did you mean 'shed.yaml'?"),
+    (("faults", "shad.yaml"), "shad.yaml: there is no such file; did you mean 'shed.yaml'?"),
+    (("suspects", "shed.yaml", "--record", "recor.json"), "recor.json: there is no such file; did you mean 'record.json'?"),
+    (("suspects", "mower.yaml", "--record", "record.json"), "record.json: the record is of circuit 'shed-lamp', not of 'ride-on'"),
+    (("suspects", "shed.yaml", "--record", "half.json"), "half.json:1: this is not whole JSON (Unterminated string starting at, column 47)"),
+    (("suspects", "shed.yaml", "--record", "nan.json"), "nan.json: NaN is not a number that can be used"),
+    (("suspects", "shed.yaml", "--record", "odd.json"), "odd.json, action 2: move 'key=onn': control key: there is no position 'onn'; did you mean 'on'? (allowed: off, on)"),
+    (("spice", "shed.yaml", "--move", "key", "--out", "out.file"), "move 'key': a move is 'rest' or word=value, such as key=on"),
+    (("draw", "shed.yaml", "--fault", "W9 open", "--out", "out.file"), "fault 'W9 open': there is no place 'W9' that can have a fault"),
+    (("draw", "tabs.yaml", "--out", "out.file"), "tabs.yaml:2: this is not YAML: found character '\\t' that cannot start any token"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("arguments", "message"), REFUSED)
+def test_a_refusal_is_one_clear_message(
+    folder: Path, capsys: Capture, arguments: tuple[str, ...], message: str
+) -> None:
+    """Wrong move, terminal, fault, file, record: the place, what is wrong, the nearest name; exit 1; no file touched."""
+    (folder / "half.json").write_text('{"circuit": "shed-lamp", "actions": [{"move": "key=', encoding="utf-8")
+    (folder / "nan.json").write_text('{"circuit": "shed-lamp", "actions": [NaN]}', encoding="utf-8")
+    odd = {"circuit": "shed-lamp", "actions": [{"move": "key=on"}, {"move": "key=onn"}]}
+    (folder / "odd.json").write_text(json.dumps(odd), encoding="utf-8")
+    (folder / "tabs.yaml").write_text("circuit: shed\n\tparts: {}\n", encoding="utf-8")
+    (folder / "out.file").write_text("as it was", encoding="utf-8")
+    before = {path.name: path.read_bytes() for path in folder.iterdir()}
+    ran = Ran(capsys, *arguments)
+    assert (ran.code, ran.out) == (1, "")
+    assert ran.err == message + "\n"
+    ran = Ran(capsys, *arguments, "--json")
+    assert (ran.code, ran.err) == (1, "")
+    assert json.loads(ran.out) == {"error": message}
+    assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
+
+
+def test_a_wrong_circuit_file_is_refused_with_every_mistake(folder: Path, capsys: Capture) -> None:
+    """Not only ``check`` gives all of them, one a line."""
+    (folder / "wrong.yaml").write_text(
+        depot.SHED.replace("to: S1:1", "to: S1:7").replace("14.4 W", "14.4"), encoding="utf-8"
+    )
+    ran = Ran(capsys, "table", "wrong.yaml")
+    assert (ran.code, ran.out) == (1, "")
+    assert ran.err.splitlines() == [
+        "wrong.yaml:10: power of P1: '14.4' has no unit; write a number with a unit, such as '21 W'",
+        "wrong.yaml:12: wire W1 ends at S1:7, but S1 has no terminal 7 (it has 1 2)",
+    ]
+
+
+def test_a_place_that_cannot_be_written(folder: Path, capsys: Capture) -> None:
+    """A folder of the output's name, or a file where a folder is needed, is a refusal and leaves nothing behind."""
+    (folder / "taken").mkdir()
+    for out in ("taken", "shed.yaml/out.svg"):
+        before = sorted(path.name for path in folder.iterdir())
+        ran = Ran(capsys, "draw", "shed.yaml", "--out", out)
+        assert (ran.code, ran.out) == (1, "")
+        assert ran.err.startswith(f"{Path(out).name}: cannot be written: ")
+        assert sorted(path.name for path in folder.iterdir()) == before
+
+
+# Usage: exit 2
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (("frobnicate",), "No such command 'frobnicate'."),
+        (("check",), "Missing argument 'CIRCUITS...'."),
+        (("read", "shed.yaml", "P1:1", "P1:2"), "choose one of --volts, --ohms, --continuity, --diode, --amps"),
+        (("read", "shed.yaml", "--volts", "--ohms", "P1:1", "P1:2"), "choose one of --volts, --ohms, --continuity, --diode, --amps"),
+        (("read", "shed.yaml", "--volts", "P1:1"), "--volts needs RED and BLACK"),
+        (("read", "shed.yaml", "--amps", "P1:1", "P1:2", "W1"), "--amps needs a place, or red and black"),
+        (("suspects", "shed.yaml"), "Missing option '--record'."),
+        (("draw", "shed.yaml"), "Missing option '--out'."),
+        (("table", "shed.yaml", "--volts"), "No such option '--volts'."),
+    ],
+)  # fmt: skip
+def test_wrong_usage(folder: Path, capsys: Capture, arguments: tuple[str, ...], message: str) -> None:  # noqa: ARG001
+    """A command that does not exist, an argument too few or too many: the usage, and exit 2."""
+    ran = Ran(capsys, *arguments)
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err.splitlines()[-1] == f"Error: {message}"
+    assert ran.err.startswith("Usage: faultwright")
+
+
+@pytest.mark.parametrize("command", CIRCUIT_COMMANDS)
+def test_every_command_has_help_and_json(capsys: Capture, command: str) -> None:
+    """``--help`` says what a command does and that it has ``--json``."""
+    ran = Ran(capsys, command, "--help")
+    assert (ran.code, ran.err) == (0, "")
+    assert ran.out.startswith(f"Usage: faultwright {command}")
+    assert "--json" in ran.out
+
+
+# As a program of its own
+
+
+def run(*arguments: str, cwd: Path) -> subprocess.CompletedProcess[str]:
+    """Run the program as a person does."""
+    return subprocess.run(
+        [sys.executable, "-m", "faultwright", *arguments],
+        check=False,
+        capture_output=True,
+        cwd=cwd,
+        encoding="utf-8",
+        timeout=60,
+    )
+
+
+def test_as_a_program(folder: Path) -> None:
+    """Output, error stream and exit code of the real thing, in a file with Ω; no traceback."""
+    well = run("read", "shed.yaml", "--ohms", "P1:1", "P1:2", "--alone", "P1", cwd=folder)
+    assert (well.returncode, well.stdout.splitlines(), well.stderr) == (0, ["1.0 Ω"], "")
+    refused = run("operate", "shed.yaml", "key=onn", cwd=folder)
+    assert (refused.returncode, refused.stdout) == (1, "")
+    assert refused.stderr.splitlines() == [
+        "move 'key=onn': control key: there is no position 'onn'; did you mean 'on'? (allowed: off, on)"
+    ]
+    usage = run("operate", cwd=folder)
+    assert (usage.returncode, usage.stdout) == (2, "")
+    assert "Traceback" not in usage.stderr
+
+
+@pytest.mark.parametrize("arguments", [["--help"], ["read", "--help"], ["--version"]])
+def test_help_is_light(arguments: list[str]) -> None:
+    """Help and version load neither the units nor YAML nor numpy nor anything of Jupyter."""
+    heavy = ("pint", "ruamel", "ruamel.yaml", "numpy", "matplotlib", "IPython", "jupyterlab", "nbgrader", "ipywidgets")
+    program = (
+        "import sys\n"
+        "from faultwright.command_line import main\n"
+        f"code = main({arguments!r})\n"
+        f"print([name for name in {heavy!r} if name in sys.modules], code, file=sys.stderr)\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program], check=True, capture_output=True, encoding="utf-8", timeout=60
+    )
+    assert done.stderr.splitlines() == ["[] 0"]
+
+
+def test_the_core_needs_no_numpy(folder: Path) -> None:
+    """Operating, measuring and reasoning work where there is no numpy (pint takes it along where there is one)."""
+    program = (
+        "import sys\n"
+        "sys.modules['numpy'] = None\n"
+        "from faultwright.command_line import main\n"
+        "main(['operate', 'shed.yaml', 'key=on'])\n"
+        "main(['suspects', 'shed.yaml', '--record', 'record.json'])\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program], check=True, capture_output=True, cwd=folder, encoding="utf-8", timeout=60
+    )
+    assert done.stderr == ""
+    assert "suspect: P1 open" in done.stdout.splitlines()
