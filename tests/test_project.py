@@ -115,7 +115,7 @@ def fenced(lines: list[str]) -> list[tuple[str, list[str]]]:
 
 
 def test_conda_users_get_the_same_bounds() -> None:
-    """environment.yml asks for every requirement of pyproject.toml, core and extras, with the same bounds, of which one is a lower one."""
+    """environment.yml asks for all that pyproject.toml does, core and extras, with the same bounds, one a lower one."""
     project = pyproject()["project"]
     extras = [line for extra in project["optional-dependencies"].values() for line in extra]
     wanted = bounds([line for line in project["dependencies"] + extras if not line.startswith("faultwright[")])
