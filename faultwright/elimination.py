@@ -15,13 +15,16 @@ operating point.
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-Program = Callable[[Sequence[Any], Sequence[Any]], tuple[Any, ...]]
-"""``(conductances, emfs) → (v_0, …, v_n−1, between)`` with ``v_0 = 0``; ``between`` as in :func:`compiled`."""
+Program = Callable[[Any, Any], tuple[Any, ...]]
+"""``(conductances, emfs) → (v_0, …, v_n−1, between)`` with ``v_0 = 0``; ``between`` as in :func:`compiled`.
+
+Both arguments are looked up by branch number; emfs only for the branches that can have one.
+"""
 
 _TRIFLE = 1e-300
 """S that no circuit has: it makes the share of an open branch among open branches zero."""
