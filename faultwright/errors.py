@@ -41,6 +41,10 @@ class Refused(Exception):  # noqa: N818 - "refused" is the word of the command l
         self.mistakes: tuple[Mistake, ...] = (mistakes,) if isinstance(mistakes, Mistake) else tuple(mistakes)
         super().__init__("\n".join(str(mistake) for mistake in self.mistakes))
 
+    def _render_traceback_(self) -> list[str]:
+        """Show the messages alone in a notebook: IPython asks an exception for this before it draws a traceback."""
+        return [str(mistake) for mistake in self.mistakes]
+
 
 def nearest(word: str, allowed: Iterable[str]) -> str | None:
     """Return the allowed name that looks most like ``word``, or None if nothing comes near."""
@@ -55,8 +59,8 @@ def nearest(word: str, allowed: Iterable[str]) -> str | None:
 def unknown(what: str, word: str, allowed: Sequence[str]) -> str:
     """Say that ``word`` is no ``what``, name the nearest one, and list what is allowed.
 
-    >>> unknown("part", "K2", ["K1", "M1"])
-    "there is no part 'K2'; did you mean 'K1'? (allowed: K1, M1)"
+    >>> unknown("part", "K11", ["K1", "M1"])
+    "there is no part 'K11'; did you mean 'K1'? (allowed: K1, M1)"
     """
     guess = nearest(word, allowed)
     hint = f"; did you mean {guess!r}?" if guess else ""

@@ -144,12 +144,22 @@ def parse_fault(text: str, circuit: Circuit) -> Fault:
     words = " ".join(text.split())
     disturbed = words.endswith(f" {WHEN_DISTURBED}")
     words = words.removesuffix(WHEN_DISTURBED).strip()
+    words = _swap_in_order(words)
     named = [name for name in faults if words == name or words.startswith(f"{name} ")]
     if not named:
         raise Refused(Mistake(_unknown_fault(words, list(faults.values())), f"fault {text!r}"))
     name = max(named, key=len)
     value = _parse_value(faults[name], words.removeprefix(name).strip(), f"fault {text!r}")
     return replace(faults[name], value=value, disturbed=disturbed)
+
+
+def _swap_in_order(words: str) -> str:
+    """Return two swapped pins with the first one first: exchanged wires are one fault, whichever pin is named first."""
+    first, swapped, second = words.partition(" swapped with ")
+    pins = [pin.rpartition(":")[2] for pin in (first, second)]
+    if swapped and all(pin.isdigit() for pin in pins) and int(pins[0]) > int(pins[1]):
+        return f"{second}{swapped}{first}"
+    return words
 
 
 def _parse_value(fault: Fault, text: str, place: str) -> float | None:

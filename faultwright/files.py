@@ -25,9 +25,13 @@ def read_text(path: Path, *, largest: int = LARGEST_TEXT) -> str:
             raise Refused(Mistake("this is a folder, not a file", place))
         if not path.exists():
             raise Refused(Mistake(f"there is no such file{_neighbour(path)}", place))
-        if path.stat().st_size > largest:
+        if not path.is_file():
+            raise Refused(Mistake("this is no plain file", place))
+        with path.open("rb") as file:
+            content = file.read(largest + 1)
+        if len(content) > largest:
             raise Refused(Mistake(f"the file is larger than {largest:,} bytes", place))
-        return path.read_bytes().decode("utf-8-sig")
+        return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = error.object[: error.start].count(b"\n") + 1
         raise Refused(Mistake("the text is not UTF-8", place, line)) from None
@@ -97,7 +101,10 @@ def parse_json(text: str, place: str) -> Any:  # noqa: ANN401 - JSON is any of i
         return found
 
     try:
-        return json.loads(text, parse_constant=no_constant, parse_float=number, object_pairs_hook=once)
+        found = json.loads(text, parse_constant=no_constant, parse_float=number, object_pairs_hook=once)
+        json.dumps(found, ensure_ascii=False).encode("utf-8")
+    except UnicodeEncodeError:
+        raise Refused(Mistake("it holds half a character (a lone surrogate), which is no text", place)) from None
     except json.JSONDecodeError as error:
         raise Refused(
             Mistake(f"this is not whole JSON ({error.msg}, column {error.colno})", place, error.lineno)
@@ -106,3 +113,4 @@ def parse_json(text: str, place: str) -> Any:  # noqa: ANN401 - JSON is any of i
         raise Refused(Mistake("this JSON is nested too deep", place)) from None
     except ValueError as error:
         raise Refused(Mistake(f"this JSON cannot be used: {error}", place)) from None
+    return found

@@ -35,6 +35,8 @@ BEEPS_BELOW = 50.0
 """Ω below which continuity beeps."""
 DIODE_CURRENT, DIODE_MOST = 0.001, 3.0
 """A of the diode test, and V over which it shows OL (common practice)."""
+MOST_LEADS = 100.0
+"""Ω of a pair of leads that still are leads."""
 _DIODE_SOURCE = 1e9
 """Ω of the diode test's source: so large that its current is steady to a millionth."""
 
@@ -146,24 +148,33 @@ def check_probe(probe: Probe, circuit: Circuit) -> None:
     mistakes: list[str] = []
     if probe.mode not in MODES:
         mistakes.append(unknown("meter mode", probe.mode, MODES))
+    if not 0 <= probe.leads <= MOST_LEADS:
+        mistakes.append(f"leads have from 0 Ω to {MOST_LEADS:g} Ω")
     if probe.alone and probe.alone not in circuit.parts:
         mistakes.append(unknown("part", probe.alone, list(circuit.parts)))
-    if probe.mode == AMPS and not probe.black:
-        places = [*circuit.wires, *(name for name, part in circuit.parts.items() if terminals(part))]
-        if probe.red not in places:
-            mistakes.append(unknown("wire or part", probe.red, places))
-    elif not probe.black:
-        mistakes.append(f"{probe.mode} needs two terminals, red and black")
-    else:
-        for terminal in (probe.red, probe.black):
-            message = terminal_mistake(terminal, circuit.parts)
-            if not message and probe.alone in circuit.parts:
-                own = (*terminals(circuit.parts[probe.alone]), FRAME)
-                message = None if terminal in own else unknown(f"terminal of {probe.alone}", terminal, own)
-            if message:
-                mistakes.append(message)
+    if probe.alone and probe.mode == AMPS:
+        mistakes.append("a part in the hand carries no current; measure amps where it is fitted")
+    mistakes += _misplaced_leads(probe, circuit)
     if mistakes:
         raise Refused([Mistake(message, "meter") for message in dict.fromkeys(mistakes)])
+
+
+def _misplaced_leads(probe: Probe, circuit: Circuit) -> list[str]:
+    """Say what is wrong with where the leads are."""
+    if probe.mode == AMPS and not probe.black:
+        places = [*circuit.wires, *(name for name, part in circuit.parts.items() if terminals(part))]
+        return [] if probe.red in places else [unknown("wire or part", probe.red, places)]
+    if not probe.black:
+        return [f"{probe.mode} needs two terminals, red and black"]
+    own = (*terminals(circuit.parts[probe.alone]), FRAME) if probe.alone in circuit.parts else ()
+    found = []
+    for terminal in (probe.red, probe.black):
+        message = terminal_mistake(terminal, circuit.parts)
+        if not message and own and terminal not in own:
+            message = unknown(f"terminal of {probe.alone}", terminal, own)
+        if message:
+            found.append(message)
+    return found
 
 
 def read(machine: Machine, probe: Probe) -> Reading:

@@ -224,9 +224,11 @@ def suspects(circuit: Path, record_file: Path, as_json: bool) -> None:
         numbers = ", ".join(str(number) for number in found.conflict)
         click.echo(f"No single fault explains all findings; these contradict each other: actions {numbers} (from 0)")
     for group in groups:
-        shown = [f"{name} ({' to '.join(show_quantity(v, 'Ω') for v in found.ranges[name])})" if name in found.ranges
+        names = [f"{name} ({' to '.join(show_quantity(v, 'Ω') for v in found.ranges[name])})" if name in found.ranges
                  else name for name in group]  # fmt: skip
-        click.echo("suspect: " + "  or, not to be told apart, ".join(shown))
+        click.echo(f"suspect: {names[0]}")
+        for name in names[1:]:
+            click.echo(f"         {name} (not to be told apart from it)")
     click.echo(f"a sound machine {'also explains' if found.healthy else 'does not explain'} these findings")
     if best:
         click.echo(f"best next test: {_in_words(best.as_json())}")
@@ -241,6 +243,12 @@ def _in_words(test: dict[str, Any]) -> str:
     )
 
 
+def _not_over(circuit: Path, out: Path | None) -> None:
+    """Refuse to write over the circuit that was read."""
+    if out is not None and out.resolve() == circuit.resolve():
+        raise Refused(Mistake("--out is the circuit file itself; choose another name", out.name))
+
+
 @click.command()
 @options(
     CIRCUIT, MOVE, FAULT, click.option("--out", type=click.Path(path_type=Path), help="Write the deck here."), JSON
@@ -253,6 +261,7 @@ def spice(circuit: Path, moves: tuple[str, ...], fault_names: tuple[str, ...], o
     from faultwright.spice import deck
 
     read = read_circuit(circuit)
+    _not_over(circuit, out)
     machine = Machine(read, named_faults(fault_names, read))
     for move in moves:
         machine.move(move)
@@ -286,6 +295,7 @@ def draw(circuit: Path, out: Path, moves: tuple[str, ...], fault_names: tuple[st
     from faultwright.machine import Machine
 
     read = read_circuit(circuit)
+    _not_over(circuit, out)
     machine = Machine(read, named_faults(fault_names, read))
     for move in moves:
         machine.move(move)

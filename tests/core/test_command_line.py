@@ -225,13 +225,15 @@ def test_suspects(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
     assert found["conflict"] == []
     assert found["next_test"]["splits"] == sorted(found["next_test"]["splits"], reverse=True)
     lines = Ran(capsys, "suspects", "shed.yaml", "--record", "record.json").lines
-    assert lines[:4] == [
+    assert lines[:6] == [
         "suspect: P1 open",
-        "suspect: P1:1 open  or, not to be told apart, P1:2 open",
-        "suspect: P1:1 resistance (60.1 Ω to 10 MΩ)  or, not to be told apart, P1:2 resistance (60.1 Ω to 10 MΩ)",
+        "suspect: P1:1 open",
+        "         P1:2 open (not to be told apart from it)",
+        "suspect: P1:1 resistance (60.1 Ω to 10 MΩ)",
+        "         P1:2 resistance (60.1 Ω to 10 MΩ) (not to be told apart from it)",
         "a sound machine does not explain these findings",
     ]
-    assert lines[4].startswith("best next test: ")
+    assert lines[6].startswith("best next test: ")
 
 
 def test_suspects_of_a_contradiction(folder: Path, capsys: Capture) -> None:
