@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from .candidates import hand_probes, isolation, resistance_probes, voltage_probes
+from .candidates import hand_probes, isolation, resistance_probes, voltage_probes, worth_reaching
 from .circuit import Circuit
 from .faults import Fault
 from .machine import Machine
@@ -30,7 +30,7 @@ def ambiguity_groups(circuit: Circuit, faults: Iterable[Fault]) -> _Groups:
     hypotheses = {fault.name: (fault,) for fault in faults}
     groups: _Groups = [list(hypotheses)] if hypotheses else []
     # The last positions first: there most of a machine is at work, so most faults part there.
-    for state in reversed(list(circuit.states())):
+    for state in reversed(worth_reaching(circuit, circuit.rest())):
         together = [name for names in groups if len(names) > 1 for name in names]
         if not together:
             break
@@ -49,7 +49,7 @@ def ambiguity_groups(circuit: Circuit, faults: Iterable[Fault]) -> _Groups:
 def signature(circuit: Circuit, faults: tuple[Fault, ...]) -> list[Shown]:
     """Return what every one of these measurements shows with these faults, in one fixed order."""
     found: list[Shown] = []
-    for state in circuit.states():
+    for state in worth_reaching(circuit, circuit.rest()):
         machine = _brought_to(circuit, faults, state)
         found.append(machine.seen())
         found += [read(machine, probe) for probe in voltage_probes(circuit)]

@@ -6,8 +6,9 @@ sources isolated, and parts in the hand.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from math import prod
 
 from .circuit import FRAME, Circuit, split_terminal
 from .meter import OHMS, VOLTS, Probe
@@ -25,6 +26,29 @@ class Candidate:
     moves: tuple[Move, ...]
     probe: Probe | None
     cost: float
+
+
+MOST_STATES = 128
+"""Control states that are all tried; more are too many to measure in, for a person and for a machine."""
+
+
+def worth_reaching(circuit: Circuit, state: Mapping[str, str], most: int = MOST_STATES) -> list[dict[str, str]]:
+    """Return the control states worth measuring in.
+
+    All; with more than ``most`` of them, those one control away from ``state`` or from the one with every
+    control in its last position.
+    """
+    controls = circuit.controls.values()
+    if prod(len(control.positions) for control in controls) <= most:
+        return list(circuit.states())
+    last = {control.name: control.positions[-1] for control in controls}
+    near = [
+        {**start, control.name: position}
+        for start in (state, last)
+        for control in controls
+        for position in control.positions
+    ]
+    return [found for place, found in enumerate(near) if found not in near[:place]][:most]
 
 
 def reachable(circuit: Circuit) -> tuple[str, ...]:

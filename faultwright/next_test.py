@@ -7,7 +7,7 @@ information is the entropy of that split in bits.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -23,6 +23,7 @@ from .candidates import (
     resistance_probes,
     sources,
     voltage_probes,
+    worth_reaching,
 )
 from .circuit import Circuit
 from .faults import Fault
@@ -32,7 +33,7 @@ from .moves import Move, control_moves
 from .record import Record, replay
 
 MOST_STATES = 16
-"""Control states tried in full; on a circuit with more, those one control away."""
+"""Control states tried for the next test; a person does not go through more of them for one reading."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,25 +56,40 @@ class NextTest:
         return found | {"bits": round(self.bits, 3), "cost": self.candidate.cost, "splits": list(self.parts)}
 
 
-def next_test(circuit: Circuit, record: Record, faults: Sequence[Fault], *, healthy: bool = False) -> NextTest | None:
+def next_test(
+    circuit: Circuit,
+    record: Record,
+    faults: Sequence[Fault],
+    *,
+    healthy: bool = False,
+    tell: Callable[[int, int], None] = lambda _done, _of: None,
+) -> NextTest | None:
     """Return the best next test after a record, or None where no test splits what is left.
 
-    ``faults`` are the suspects, their free values set; ``healthy`` adds the sound machine to them.
+    ``faults`` are the suspects, their free values set; ``healthy`` adds the sound machine to them;
+    ``tell`` is told how many of how many control states have been looked at.
     """
     hypotheses: list[tuple[Fault, ...]] = [(fault,) for fault in faults] + ([()] if healthy else [])
     if len(hypotheses) < 2:  # noqa: PLR2004 - one suspect need not be split
         return None
     best: NextTest | None = None
-    for test in _all_tests(circuit, record, hypotheses):
+    for test in _all_tests(circuit, record, hypotheses, tell):
         if best is None or test.bits / test.candidate.cost > best.bits / best.candidate.cost + 1e-9:
             best = test
     return best if best is not None and best.bits > 0 else None
 
 
-def _all_tests(circuit: Circuit, record: Record, hypotheses: Sequence[tuple[Fault, ...]]) -> Iterator[NextTest]:
+def _all_tests(
+    circuit: Circuit,
+    record: Record,
+    hypotheses: Sequence[tuple[Fault, ...]],
+    tell: Callable[[int, int], None],
+) -> Iterator[NextTest]:
     """Yield every test in every state worth reaching, energised first, then isolated."""
     start = replay(circuit, (), record)[1]
-    for moves in _ways(circuit, start.state):
+    ways = list(_ways(circuit, start.state))
+    for number, moves in enumerate(ways):
+        tell(number, len(ways))
         machines = [_machine_after(circuit, faults, record, moves) for faults in hypotheses]
         way = OPERATE * len(moves)
         yield _worth(Candidate(moves, None, LOOK + way), [machine.seen() for machine in machines])
@@ -94,11 +110,7 @@ def _all_tests(circuit: Circuit, record: Record, hypotheses: Sequence[tuple[Faul
 
 def _ways(circuit: Circuit, state: dict[str, str]) -> Iterator[tuple[Move, ...]]:
     """Yield the control moves to each state worth reaching, none first."""
-    controls = circuit.controls.values()
-    if math.prod(len(control.positions) for control in controls) <= MOST_STATES:
-        every = list(circuit.states())
-    else:
-        every = [state | {control.name: position} for control in controls for position in control.positions]
+    every = worth_reaching(circuit, state, MOST_STATES)
     ways = {tuple(control_moves(circuit, state, other)) for other in every} | {()}
     yield from sorted(ways, key=lambda moves: (len(moves), [str(move) for move in moves]))
 

@@ -7,7 +7,7 @@ A sound machine is a hypothesis too.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import combinations, pairwise
 
@@ -44,14 +44,24 @@ class Suspects:
         return list(self.faults)
 
 
-def find_suspects(circuit: Circuit, record: Record, faults: Iterable[Fault] | None = None) -> Suspects:
-    """Return the suspects among ``faults`` (by default the universe of the circuit) that a record leaves."""
+def find_suspects(
+    circuit: Circuit,
+    record: Record,
+    faults: Iterable[Fault] | None = None,
+    tell: Callable[[int, int], None] = lambda _done, _of: None,
+) -> Suspects:
+    """Return the suspects among ``faults`` (by default the universe of the circuit) that a record leaves.
+
+    ``tell`` is told how many of how many hypotheses have been tried.
+    """
     numbers = [number for number, _ in record.findings()]
     kept: dict[str, Fault] = {}
     ranges: dict[str, tuple[float, float]] = {}
     cleared: dict[str, int] = {}
     trials = []
-    for fault in faults if faults is not None else universe(circuit).values():
+    hypotheses = list(faults if faults is not None else universe(circuit).values())
+    for number, fault in enumerate(hypotheses):
+        tell(number, len(hypotheses))
         trial = _Trial(circuit, record, fault)
         trials.append(trial)
         found = trial.explaining()

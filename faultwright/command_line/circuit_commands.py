@@ -9,7 +9,7 @@ import click
 
 from faultwright.errors import Mistake, Refused
 
-from .output import CIRCUIT, FAULT, JSON, MOVE, named_faults, options, print_json, print_table, word
+from .output import CIRCUIT, FAULT, JSON, MOVE, named_faults, options, print_json, print_table, progress, word
 
 
 @click.command()
@@ -205,9 +205,11 @@ def suspects(circuit: Path, record_file: Path, as_json: bool) -> None:
 
     read = read_circuit(circuit)
     record = parse_record(read_json(record_file), read, record_file.name)
-    found = find_suspects(read, record)
+    with progress("trying hypotheses", shown=not as_json) as tell:
+        found = find_suspects(read, record, tell=tell)
     groups = ambiguity_groups(read, found.faults.values())
-    best = next_test(read, record, list(found.faults.values()), healthy=found.healthy)
+    with progress("looking for the best next test", shown=not as_json) as tell:
+        best = next_test(read, record, list(found.faults.values()), healthy=found.healthy, tell=tell)
     if as_json:
         print_json(
             {

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -12,7 +9,7 @@ import click
 
 from faultwright.errors import Mistake, Refused
 
-from .output import JSON, options, print_json, print_table
+from .output import JSON, options, print_json, print_table, progress
 
 DEFAULT_FOLDER = "faultwright-course"
 PATH = click.Path(path_type=Path)
@@ -28,20 +25,6 @@ def _need(extra: str, *modules: str) -> None:
         raise Refused(
             Mistake(f"{', '.join(missing)} not installed; run: python -m pip install 'faultwright[{extra}]'", "set-up")
         )
-
-
-@contextmanager
-def _progress(label: str, *, shown: bool) -> Iterator[Callable[[int, int, str], None]]:
-    """Yield what long work calls with how many of how many are done, and what comes next; a bar shows it."""
-    with click.progressbar(
-        length=1, label=label, file=sys.stderr, item_show_func=lambda what: what, hidden=not shown
-    ) as bar:
-
-        def tell(done: int, of: int, what: str) -> None:
-            bar.length = of
-            bar.update(done - bar.pos, what)
-
-        yield tell
 
 
 @click.command("set")
@@ -60,7 +43,7 @@ def set_papers(blueprint: Path, roster: Path, out: Path, secret: Path, as_json: 
     _need("grade", "jinja2", "matplotlib")
     from faultwright_autograde.setting import set_papers as set_them
 
-    with _progress("setting papers", shown=not as_json) as tell:
+    with progress("setting papers", shown=not as_json) as tell:
         handed = set_them(blueprint, roster, out, secret, tell)
     if as_json:
         entries = [{"candidate": one.candidate, "paper": one.paper, "folder": str(one.folder)} for one in handed]
@@ -76,7 +59,7 @@ def mark(folder: Path, secret: Path, as_json: bool) -> None:
     _need("grade", "jinja2", "matplotlib")
     from faultwright_autograde.class_marking import mark_class
 
-    with _progress("marking", shown=not as_json) as tell:
+    with progress("marking", shown=not as_json) as tell:
         marks = mark_class(folder, secret, tell)
     if as_json:
         print_json({"marks": [one.as_json() for one in marks]})
@@ -125,7 +108,7 @@ def demo(out: Path, as_json: bool) -> None:
     _need("grade", "jinja2", "matplotlib")
     from faultwright_autograde.demo import run_demo
 
-    with _progress("made-up class", shown=not as_json) as tell:
+    with progress("made-up class", shown=not as_json) as tell:
         rows = run_demo(out, tell)
     if as_json:
         keys = ("candidate", "habit", "mark", "maximum", "passed")

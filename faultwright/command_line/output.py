@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Sequence
+import sys
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, Protocol, TypeVar
 
 import click
 
@@ -58,3 +60,25 @@ def print_table(heads: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
         click.echo("  ".join(cell.ljust(width) for cell, width in zip(line, widths, strict=True)).rstrip())
         if number == 0:
             click.echo("  ".join("-" * width for width in widths))
+
+
+class Tell(Protocol):
+    """What long work calls: how many of how many are done, and what comes next."""
+
+    def __call__(self, done: int, of: int, what: str = "", /) -> None:
+        """Tell."""
+
+
+@contextmanager
+def progress(label: str, *, shown: bool) -> Iterator[Tell]:
+    """Yield what long work calls to show a bar on the error stream; nothing shows where that is no terminal."""
+    hidden = not shown or not sys.stderr.isatty()
+    with click.progressbar(
+        length=1, label=label, file=sys.stderr, item_show_func=lambda what: what, hidden=hidden
+    ) as bar:
+
+        def tell(done: int, of: int, what: str = "", /) -> None:
+            bar.length = of
+            bar.update(done - bar.pos, what)
+
+        yield tell

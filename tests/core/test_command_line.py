@@ -280,6 +280,10 @@ def test_draw(folder: Path, capsys: Capture) -> None:
 SHED_PLACES = "G1, S1, P1, FRAME"
 
 REFUSED = [
+    (("spice", "shed.yaml", "--out", "shed.yaml"), "shed.yaml: --out is the circuit file itself; choose another name"),
+    (("draw", "shed.yaml", "--out", "./shed.yaml"), "shed.yaml: --out is the circuit file itself; choose another name"),
+    (("read", "shed.yaml", "--ohms", "P1:1", "P1:2", "--leads", "nan"), "meter: leads have from 0 Ω to 100 Ω"),
+    (("read", "shed.yaml", "--amps", "G1", "--alone", "G1"), "meter: a part in the hand carries no current; measure amps where it is fitted"),
     (("operate", "shed.yaml", "kee=on"), "move 'kee=on': there is no control or move 'kee'; did you mean 'key'? (allowed: key, unplug, mate, bridge, unbridge, load, unload, disturb, repair, rest)"),
     (("operate", "shed.yaml", "key=on", "key=of"), "move 'key=of': control key: there is no position 'of'; did you mean 'off'? (allowed: off, on)"),
     (("operate", "shed.yaml", "key=on", "--fault", "W2 opne"), "fault 'W2 opne': W2 cannot have the fault 'opne'; did you mean 'W2 open'? (allowed: open, resistance, shorted to ground, shorted to supply)"),

@@ -147,6 +147,14 @@ def test_every_name_of_the_universe_reads_back() -> None:
         assert intermittent(fault).name == f"{name} when disturbed"
 
 
+def test_exchanged_wires_are_one_fault() -> None:
+    """Two pins exchanged are the same from either pin, so either may be named first."""
+    found = depot.circuit(depot.BENCH)
+    name = next(name for name in universe(found) if " swapped with " in name)
+    first, _, second = name.partition(" swapped with ")
+    assert parse_fault(f"{second} swapped with {first}", found) == universe(found)[name]
+
+
 @pytest.mark.parametrize(
     ("text", "place", "mode", "value"),
     [
