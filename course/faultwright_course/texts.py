@@ -28,6 +28,7 @@ TEXTS: Mapping[str, str] = MappingProxyType(
         "summary.no_claim": "nothing yet",
         "summary.gaps": "Still empty: {gaps}.",
         "summary.full": "Every part of the answer is filled in.",
+        "plot.draw": "Draw all states",
         "case.no_practice": "this is a paper for a class; a lesson opens practice cases that name a fault",
         "copy.file": "this is a file; the course needs a folder",
     }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 from pathlib import Path
 
@@ -23,8 +24,12 @@ def test_lesson_handed_out_and_marked(tmp_path: Path) -> None:
     source = tmp_path / "source" / ASSIGNMENT
     source.mkdir(parents=True)
     shutil.copy(lesson_path(NOTEBOOK), source)
+    for tried in ("routes-neutral", EXERCISE):  # tried out by the instructor: must not be handed out
+        (source / f"{tried}-answer.json").write_text("{}", encoding="utf-8")
     released = hand_out(tmp_path, ASSIGNMENT)
     assert [path.name for path in released.iterdir()] == [f"{NOTEBOOK}.ipynb"]
+    handed = json.loads((released / f"{NOTEBOOK}.ipynb").read_text(encoding="utf-8"))
+    assert handed["metadata"]["faultwright"] == {"run_on_opening": True}
     for student, work in (("bench-1", works_well), ("bench-2", works_badly), ("bench-3", None)):
         folder = tmp_path / "submitted" / student / ASSIGNMENT
         shutil.copytree(released, folder)

@@ -57,13 +57,61 @@ def test_lesson_runs_from_top_to_bottom(done: nbformat.NotebookNode) -> None:
 
 
 def test_lesson_shows_what_it_promises(done: nbformat.NotebookNode) -> None:
-    """The drawing, the symptom table, the worked case, two benches, a plot and the summary are there."""
+    """The drawing, the symptom table, the worked case, two benches, the plot's button and the summary are there."""
     shown = {cell: set(output.get("data", {})) for cell, output in outputs(done)}
     html, view = "text/html", "application/vnd.jupyter.widget-view+json"
-    for cell in ("set-up", "symptoms", "worked-case", "all-states", "routes-clutch"):
+    for cell in ("set-up", "symptoms", "worked-case", "routes-clutch"):
         assert html in shown[cell], cell
-    for cell in ("guided-bench", "alone-bench"):
+    for cell in ("guided-bench", "all-states", "alone-bench"):
         assert view in shown[cell], cell
+
+
+def test_opening_a_lesson_gives_nothing_away(done: nbformat.NotebookNode) -> None:
+    """What runs on opening shows no picture of the faulty machine: that is drawn when the student asks for it."""
+    for cell, output in outputs(done):
+        data = output.get("data", {})
+        assert "image/png" not in data, cell
+        assert "data:image/png" not in data.get("text/html", ""), cell
+
+
+def code_cells(name: str) -> Iterator[tuple[str, str]]:
+    """Yield id and source of a lesson's code cells."""
+    for cell in lesson(name).cells:
+        if cell.cell_type == "code":
+            yield cell.id, cell.source
+
+
+@pytest.mark.parametrize("name", lesson_names())
+def test_any_cell_runs_alone(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """After a restart of the kernel each cell can be run first: it imports and opens whatever it needs."""
+    monkeypatch.chdir(tmp_path)
+    assert len(list(code_cells(name))) >= 5
+    for cell, source in code_cells(name):
+        exec(compile(source, cell, "exec"), {})  # noqa: S102 - the lesson's own cells
+
+
+def test_opening_again_loses_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Running all cells again, as opening does, leaves both files as they are; both benches go on from there."""
+    monkeypatch.chdir(tmp_path)
+    for case, claim in (("routes-neutral", "R1 open"), ("routes-clutch", "S3 stuck open")):
+        opened = open_case(case, answer_file=f"{case}-answer.json")
+        moves(opened, "key=on start=pressed")
+        do(opened, {"do": "observe"}, {"do": "claim", "fault": claim, "on": True})
+    kept = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+    assert sorted(kept) == ["routes-clutch-answer.json", "routes-neutral-answer.json"]
+    names: dict[str, Any] = {}
+    for cell, source in code_cells("routes-to-ground"):
+        exec(compile(source, cell, "exec"), names)  # noqa: S102 - the lesson's own cells
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == kept
+    for bench, claim in (("guided", "R1 open"), ("alone", "S3 stuck open")):
+        assert names[bench].view.session.answer.claim == [claim]
+        assert names[bench].bench.machine.state["start"] == "pressed"
+
+
+@pytest.mark.parametrize("name", lesson_names())
+def test_lesson_runs_when_it_is_opened(name: str) -> None:
+    """Every lesson asks for its cells to be run on opening, so that nobody meets an empty page."""
+    assert lesson(name).metadata["faultwright"] == {"run_on_opening": True}
 
 
 @pytest.mark.parametrize("name", lesson_names())

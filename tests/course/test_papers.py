@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import pytest
 
+from faultwright.circuit import Circuit
 from faultwright.circuit_file import read_circuit
 from faultwright.machine import Machine
-from faultwright.meter import Probe, read
+from faultwright.meter import OVERLOAD, Probe, Reading, read
+from faultwright.moves import control_moves
 from faultwright_autograde.blueprint_file import read_blueprint
+from faultwright_autograde.conditions import parse_condition
 from faultwright_autograde.paper import PaperMaker
 from faultwright_autograde.pool import is_safe, is_shown, middle_value, pool
 from faultwright_course.catalogue import circuit_path, paper_names, paper_path
@@ -80,3 +83,44 @@ def test_complaint_of_the_lost_diode_is_true() -> None:
         machine.move(move)
     assert (machine.seen()["neutral_lamp"], machine.seen()["cranks"]) == ("lit", False)
     assert machine.move("clutch=pulled").seen["cranks"] is True
+
+
+def continuity(circuit: Circuit, state: dict[str, str], between: tuple[str, str]) -> Reading:
+    """Return a continuity test on a sound machine with its battery unplugged, brought from rest to a state."""
+    machine = Machine(circuit)
+    machine.move("unplug=G1")
+    for move in control_moves(circuit, machine.state, state):
+        machine.move(move)
+    return read(machine, Probe("continuity", *between))
+
+
+@pytest.mark.parametrize("name", BLUEPRINTS)
+def test_continuity_question_is_what_the_meter_does(name: str) -> None:
+    """In every control state the right choice says whether the meter beeps; the question asks for the beep."""
+    blueprint = BLUEPRINTS[name]
+    for question in blueprint.continuity:
+        assert "beep" in question.prompt
+        right = parse_condition(question.right, blueprint.circuit)
+        for state in blueprint.circuit.states():
+            assert continuity(blueprint.circuit, state, question.between).beeps is right.holds(state), state
+
+
+def test_enable_line_is_silent_but_not_open_through_the_diode() -> None:
+    """What the paper's remark and the lesson say: in neutral alone the meter shows 4.7 kΩ, or 88 Ω with start pressed.
+
+    The pull-up of 4.7 kΩ and the lamp's cold filament of 4.8 Ω in series; with the start button pressed the coil's
+    85 Ω lies beside the pull-up (derived). With every route open there is no way at all.
+    """
+    (question,) = BLUEPRINTS["routes-clutch"].continuity
+    circuit = BLUEPRINTS["routes-clutch"].circuit
+    assert question.right == "clutch=pulled or stand=raised"
+    others = {"clutch": "released", "stand": "down"}
+    for state in circuit.states():
+        reading = continuity(circuit, state, question.between)
+        if not others.items() <= state.items():
+            assert reading.value == pytest.approx(0.1, abs=0.05), state
+        elif state["gear"] == "engaged":
+            assert reading.status == OVERLOAD, state
+        else:
+            ohms = 85 * 4700 / 4785 + 4.8 if state["start"] == "pressed" else 4700 + 4.8
+            assert reading.value == pytest.approx(ohms, rel=0.003), state
