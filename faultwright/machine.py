@@ -108,6 +108,12 @@ class Machine:
         self.plainly_seen = plain(self.solver, self.settled, self.circuit.behaviour)
         self.latched = latched(self.circuit.behaviour, self.plainly_seen, self.latched, self.state)
 
+    def rewire(self, wiring: Wiring) -> None:
+        """Put other wiring in place and let the machine settle, as one move does."""
+        self.wiring = wiring
+        self._solver = None
+        self._settle()
+
     # Moves
 
     def move(self, move: Move | str) -> Step:

@@ -49,6 +49,14 @@ class ClassFolder:
     maker: PaperMaker
 
 
+def _rows(path: Path) -> list[list[str]]:
+    """Return the rows of CSV text, whatever its line ends."""
+    try:
+        return list(csv.reader(io.StringIO(read_text(path), newline=None)))
+    except csv.Error as error:
+        raise Refused(Mistake(f"this is no list of candidates: {error}", path.name)) from None
+
+
 def read_roster(path: Path) -> tuple[str, ...]:
     """Return the ids of a roster: the first column of CSV, or one a line; '#' starts a remark.
 
@@ -56,7 +64,7 @@ def read_roster(path: Path) -> tuple[str, ...]:
     """
     found: list[str] = []
     mistakes: list[Mistake] = []
-    for number, row in enumerate(csv.reader(io.StringIO(read_text(path))), start=1):
+    for number, row in enumerate(_rows(path), start=1):
         word = row[0].strip() if row else ""
         if not word or word.startswith("#") or (not found and word.casefold() in _HEADINGS):
             continue
@@ -104,10 +112,26 @@ def check_free(folder: Path, blueprint: Blueprint) -> None:
         raise Refused(Mistake("this folder is not empty and holds no papers; choose another one", folder.name))
 
 
-def write_class(folder: Path, blueprint: Blueprint, cases: Sequence[Case], secret: bytes) -> None:
-    """Write what the folder says of itself, and the sealed guide that vouches for it."""
+def check_nothing_lost(folder: Path, candidates: Sequence[str], secret: bytes) -> None:
+    """Refuse to set again what was set with another secret or for somebody who is not in the roster any more."""
+    if not (folder / GUIDE_FILE).exists():
+        return
+    known = open_guide(folder, secret)["key"]
+    lost = [candidate for candidate in known if candidate not in candidates]
+    if lost:
+        names = ", ".join(lost[:8])
+        message = f"this folder holds papers of {names}, who would be left out; keep them in the roster"
+        raise Refused(Mistake(message, folder.name))
+
+
+def write_class_file(folder: Path, blueprint: Blueprint, candidates: Sequence[str]) -> None:
+    """Write what the folder says of itself: first of all, so that an interrupted setting can be done again."""
+    write_json(folder / CLASS_FILE, class_as_json(blueprint, candidates))
+
+
+def write_guide(folder: Path, cases: Sequence[Case], secret: bytes) -> None:
+    """Write the sealed guide, which vouches for the class file: last of all."""
     path = folder / CLASS_FILE
-    write_json(path, class_as_json(blueprint, [case.candidate for case in cases]))
     guide = {
         "class_sha256": hashlib.sha256(path.read_bytes()).hexdigest(),
         "groups": dict(cases[0].groups) if cases else {},
@@ -145,5 +169,5 @@ def open_guide(folder: Path, secret: bytes) -> dict[str, Any]:
     if path.is_symlink() or not path.is_file():
         raise Refused(Mistake("there is no sealed guide; `faultwright set` makes one", path.name))
     found = parse_json(unseal(path.read_bytes(), secret, path.name).decode("utf-8"), path.name)
-    assert isinstance(found, dict)  # noqa: S101 - only what write_class sealed gets here
+    assert isinstance(found, dict)  # noqa: S101 - only what write_guide sealed gets here
     return found

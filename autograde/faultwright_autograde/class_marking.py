@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import csv
 import io
+from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from faultwright.errors import Mistake, Refused
@@ -18,12 +20,13 @@ from .case import Case
 from .class_folder import ANSWERS, ClassFolder, open_class, open_guide
 from .draws import read_secret
 from .handed_in import mark_handed_in
-from .mark import Mark
+from .mark import MARKED, MISSING, UNMARKED, Mark
 from .pages import class_page, feedback_page, guide_page
 from .picture import class_picture, picture_words
 from .rubric import CRITERIA
 from .setting import Progress, silent
 from .texts import text
+from .words import examples
 
 MARKS_FILE, PICTURE_FILE, CLASS_PAGE, GUIDE_PAGE = "marks.csv", "class.png", "class.html", "guide.html"
 
@@ -46,14 +49,16 @@ def mark_class(
     opened = open_class(folder, key)
     if (folder / ANSWERS).is_symlink():
         raise Refused(Mistake("this is a link, not a folder", ANSWERS))
+    cases: list[Case] = []
     marks: list[Mark] = []
     for number, candidate in enumerate(opened.candidates):
         progress(number, len(opened.candidates), candidate)
-        case = opened.maker.case(candidate)
-        one = mark_file(folder / ANSWERS / f"{candidate}.json", case)
-        write_json(folder / "marks" / f"{candidate}.json", one.as_json())
-        write_whole(folder / "feedback" / f"{candidate}.html", feedback_page(one, case))
-        marks.append(one)
+        cases.append(opened.maker.case(candidate))
+        marks.append(mark_file(folder / ANSWERS / f"{candidate}.json", cases[-1]))
+    marks = [noted(one, marks) for one in marks]
+    for one, case in zip(marks, cases, strict=True):
+        write_json(folder / "marks" / f"{one.candidate}.json", one.as_json())
+        write_whole(folder / "feedback" / f"{one.candidate}.html", feedback_page(one, case))
     _report(opened, marks, habits)
     write_whole(folder / GUIDE_PAGE, guide_page(opened.blueprint.title, open_guide(folder, key)["key"]))
     progress(len(marks), len(marks), "")
@@ -62,13 +67,38 @@ def mark_class(
 
 def mark_file(path: Path, case: Case) -> Mark:
     """Return the mark of the answer in a file. Nothing that the file holds can raise."""
+    missing = not path.exists() and not path.is_symlink()
 
     def written() -> str:
-        if not path.exists() and not path.is_symlink():
+        if missing:
             raise Refused(text("answer.missing"))
         return read_text(path, largest=LARGEST)
 
-    return mark_handed_in(case, path.name, written)
+    found = mark_handed_in(case, path.name, written)
+    return replace(found, answer=MISSING) if missing else found
+
+
+def noted(one: Mark, marks: Sequence[Mark]) -> Mark:
+    """Return a mark with what the whole class tells of it: whose paper an answer is for, and whose answer it is too."""
+    digest = one.provenance.answer_sha256
+    owner = next((other.candidate for other in marks if other.paper == one.given_paper != one.paper), "")
+    copies = [
+        other.candidate for other in marks if other is not one and digest and other.provenance.answer_sha256 == digest
+    ]
+    notes = [
+        *([text("answer.stranger", paper=one.given_paper, candidate=owner)] if owner else []),
+        *([text("answer.copy", others=examples(copies))] if copies else []),
+    ]
+    return replace(one, notes=(*one.notes, *notes), for_a_person=one.for_a_person or bool(notes))
+
+
+def summary_line(marks: Sequence[Mark]) -> str:
+    """Return in one line what else there is to do: ``1 missing, 1 unreadable, 1 for a person``."""
+    states = Counter(one.answer for one in marks if one.answer != MARKED)
+    told = [f"{states[state]} {state}" for state in UNMARKED if states[state]]
+    for_a_person = sum(one.for_a_person for one in marks)
+    told += [text("class.for_a_person", count=for_a_person)] if for_a_person else []
+    return ", ".join(told) or text("class.all_marked", count=len(marks))
 
 
 def marks_table(marks: Sequence[Mark], habits: Mapping[str, str] | None = None) -> str:
@@ -76,7 +106,9 @@ def marks_table(marks: Sequence[Mark], habits: Mapping[str, str] | None = None) 
     names = [name for name in CRITERIA if any(name in one.by_name for one in marks)]
     out = io.StringIO()
     table = csv.writer(out, lineterminator="\n")
-    table.writerow(["candidate", "mark", "maximum", "passed", *(["habit"] if habits else []), *names, "for_a_person"])
+    table.writerow(
+        ["candidate", "mark", "maximum", "passed", *(["habit"] if habits else []), "answer", *names, "for_a_person"]
+    )
     for one in marks:
         habit = [habits.get(one.candidate, "")] if habits else []
         earned = [f"{one.by_name[name].mark:g}" if name in one.by_name else "" for name in names]
@@ -87,6 +119,7 @@ def marks_table(marks: Sequence[Mark], habits: Mapping[str, str] | None = None) 
                 f"{one.maximum:g}",
                 _yes(one.passed),
                 *habit,
+                one.answer,
                 *earned,
                 _yes(one.for_a_person),
             ]
@@ -100,11 +133,15 @@ def _yes(value: bool) -> str:  # noqa: FBT001 - a cell of a table
 
 def _report(opened: ClassFolder, marks: Sequence[Mark], habits: Mapping[str, str] | None) -> None:
     folder, blueprint = opened.folder, opened.blueprint
-    picture = class_picture(blueprint.title, marks, blueprint.rubric.pass_share)
-    words = picture_words(marks, blueprint.rubric.pass_share)
+    share = blueprint.rubric.pass_share
+    titled, untitled = class_picture(blueprint.title, marks, share), class_picture("", marks, share)
+    words = picture_words(marks, share)
     write_whole(folder / MARKS_FILE, marks_table(marks, habits))
-    write_whole(folder / PICTURE_FILE, picture)
-    write_whole(folder / CLASS_PAGE, class_page(blueprint.title, marks, picture, words, _strangers(opened)))
+    write_whole(folder / PICTURE_FILE, titled)
+    page = class_page(
+        blueprint.title, marks, summary_line(marks), picture=untitled, alt=words, strangers=_strangers(opened)
+    )
+    write_whole(folder / CLASS_PAGE, page)
 
 
 def _strangers(opened: ClassFolder) -> list[str]:

@@ -16,7 +16,7 @@ from .case import Case
 from .evidence import MOST_ACTIONS, MOST_WEIGHED, Left, left_after, share_of_evidence, weighed
 from .texts import text
 from .trace import Trace
-from .words import examples, finding_words
+from .words import count_words, examples, finding_words
 
 MOST_CITED = 12
 """Findings that may be cited and still count as singling out the deciding ones."""
@@ -81,12 +81,33 @@ def claimed_groups(case: Case, claim: Collection[str], groups: list[list[str]]) 
     where = {name: index for index, names in enumerate(groups) for name in names}
     numbers = case.groups
     by_number = {numbers[name]: index for name, index in where.items() if name in numbers}
-    return {("left", where.get(name, by_number.get(numbers[name], -1 - numbers[name]))) for name in claim}
+    found: set[object] = set()
+    for name in claim:
+        number = numbers.get(name)
+        if number is None:
+            found.add(("other", name))  # one that comes and goes: in no group of permanent faults
+        else:
+            found.add(("left", where.get(name, by_number.get(number, -1 - number))))
+    return found
 
 
 def own_group(case: Case, groups: list[list[str]]) -> object:
     """Return the group of the fault that was there, as :func:`claimed_groups` names it."""
     return next(iter(claimed_groups(case, [case.fault.name], groups)))
+
+
+def own_names(case: Case, found: Weighed) -> set[str]:
+    """Return the group of the fault that was there: what the evidence, or no test at all, tells apart from it."""
+    own = case.groups.get(case.fault.name, -1)
+    alike = {case.fault.name, *(name for name, number in case.groups.items() if number == own)}
+    return alike.union(*(names for names in found.groups if case.fault.name in names))
+
+
+def named(case: Case, claim: Collection[str], found: Weighed) -> list[str]:
+    """Return the claimed names of the group of the fault that was there: its own first."""
+    own = own_group(case, found.groups)
+    names = [name for name in claim if claimed_groups(case, [name], found.groups) == {own}]
+    return sorted(names, key=lambda name: name != case.fault.name)
 
 
 def is_justified(case: Case, claim: Collection[str], found: Weighed) -> bool:
@@ -108,10 +129,17 @@ def judge_diagnosis(case: Case, answer: Answer, found: Weighed) -> tuple[float, 
         return 0.0, text("diagnosis.excludes", claim=examples(answer.claim), fault=str(case.fault))
     outside = _outside(claimed, found)
     share = 1 / max(len(claimed), len(found.groups))
-    words = {"fault": str(case.fault), "claimed": len(claimed), "left": len(found.groups), "decided": _decided(found)}
+    names = named(case, answer.claim, found)
+    told = "diagnosis.named" if case.fault.name in names else "diagnosis.member"
+    words = {
+        "named": text(told, claim=examples(names), fault=str(case.fault)),
+        "claimed": count_words("group", len(claimed)),
+        "left": count_words("group", len(found.groups)),
+        "decided": _decided(found),
+    }
     if outside:
-        named = examples(names[0] for names in outside)
-        return share, text("diagnosis.unproved", **words, outside=len(outside), examples=named)
+        shown = examples(group[0] for group in outside)
+        return share, text("diagnosis.unproved", **words, count=len(found.groups), outside=len(outside), examples=shown)
     if len(claimed) > 1:
         return share, text("diagnosis.wide", **words)
     return share, text("diagnosis.justified", **words)
@@ -122,7 +150,7 @@ def _decided(found: Weighed) -> str:
         return ""
     index = max(found.decided, key=lambda number: (found.decided[number], -number))
     finding = finding_words(found.done.moments[index])
-    return text("diagnosis.decided", finding=finding, cleared=found.decided[index])
+    return text("diagnosis.decided", finding=finding, cleared=count_words("suspect", found.decided[index]))
 
 
 def judge_evidence(found: Weighed) -> tuple[float, str]:
@@ -133,23 +161,25 @@ def judge_evidence(found: Weighed) -> tuple[float, str]:
     if not found.counting:
         return 0.0, text("evidence.none")
     share = share_of_evidence(before, after)
-    return share, text("evidence.share", before=before, after=after, share=share)
+    words = {"suspects": count_words("suspect", before), "before": before, "after": after, "share": share}
+    return share, text("evidence.share", **words)
 
 
 def judge_citing(found: Weighed) -> tuple[float, str]:
     """Return how much of what all findings show the cited ones show by themselves."""
-    dropped = text("citing.dropped", dropped=_actions(found.dropped)) if found.dropped else ""
+    dropped = text("citing.dropped", dropped=_findings(found.dropped)) if found.dropped else ""
     if not found.cited:
         return 0.0, text("citing.none") + dropped
     left, cited_left, before = len(found.groups), len(found.cited_groups), found.before
     gained = math.log(before / left) if left else 0.0
     # Where the complaint alone decides, citing anything true is enough; where no finding decides, none can be cited.
     share = min(1.0, max(0.0, math.log(before / max(cited_left, 1)) / gained)) if gained > 0 else float(before <= 1)
-    verdict = text("citing.share", cited=_actions(found.cited), cited_left=cited_left, left=left)
+    verdict = text("citing.share", cited=_findings(found.cited), cited_left=count_words("group", cited_left), left=left)
     if len(found.cited) > MOST_CITED:
         share, verdict = share / 2, verdict + text("citing.many", most=MOST_CITED)
     return share, verdict + dropped
 
 
-def _actions(numbers: Collection[int]) -> str:
-    return examples(f"action {number + 1}" for number in numbers)
+def _findings(numbers: Collection[int]) -> str:
+    key = "finding.name" if len(numbers) == 1 else "finding.names"
+    return text(key, numbers=examples(str(number + 1) for number in numbers))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from faultwright.errors import Refused
 from faultwright.files import parse_json
@@ -28,4 +29,5 @@ def mark_handed_in(case: Case, place: str, written: Callable[[], str]) -> Mark:
     try:
         return mark(answer, case, rubric, answer_sha256=digest)
     except Exception as error:  # noqa: BLE001 - one answer that shows a bug must not stop the others
-        return mark(Refused(text("answer.bug", error=type(error).__name__)), case, rubric, answer_sha256=digest)
+        found = mark(Refused(text("answer.bug", error=type(error).__name__)), case, rubric, answer_sha256=digest)
+        return replace(found, for_a_person=True)

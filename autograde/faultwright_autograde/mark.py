@@ -8,6 +8,11 @@ from typing import Any
 
 MARK_VERSION = 1
 
+MARKED, MISSING, UNREADABLE, ANOTHERS = "marked", "missing", "unreadable", "another's paper"
+"""What became of an answer."""
+
+UNMARKED = (MISSING, UNREADABLE, ANOTHERS)
+
 
 @dataclass(frozen=True, slots=True)
 class Criterion:
@@ -33,7 +38,11 @@ class Provenance:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A candidate's mark. ``hurdles`` are the reasons for not passing; ``for_a_person`` asks for a look by one."""
+    """A candidate's mark. ``hurdles`` are the reasons for not passing; ``for_a_person`` asks for a look by one.
+
+    ``answer`` says what became of the answer, ``given_paper`` for which paper it is. ``notes`` are for whoever takes
+    that look, and not for the candidate.
+    """
 
     candidate: str
     paper: str
@@ -43,6 +52,9 @@ class Mark:
     for_a_person: bool
     provenance: Provenance
     confidence: str = ""
+    answer: str = MARKED
+    notes: tuple[str, ...] = ()
+    given_paper: str = ""
 
     @property
     def mark(self) -> float:
@@ -73,6 +85,7 @@ class Mark:
             "mark": self.mark,
             "maximum": self.maximum,
             "passed": self.passed,
+            "answer": self.answer,
             "for_a_person": self.for_a_person,
             "criteria": [
                 {
@@ -85,6 +98,7 @@ class Mark:
             ],
             "hurdles": list(self.hurdles),
             "remarks": list(self.remarks),
+            "notes": list(self.notes),
             "confidence": self.confidence,
             "made_with": {
                 "circuit_sha256": self.provenance.circuit_sha256,

@@ -7,7 +7,9 @@ cannot be used fails closed, with the reason.
 from __future__ import annotations
 
 import hashlib
+import math
 from collections.abc import Callable
+from dataclasses import replace
 
 from faultwright import __version__ as solver_version
 from faultwright.errors import Refused
@@ -17,7 +19,7 @@ from .calculation import judge, targets
 from .case import Case
 from .diagnosis import Weighed, is_justified, judge_citing, judge_diagnosis, judge_evidence, weigh
 from .evidence import MOST_ACTIONS, MOST_WEIGHED
-from .mark import Criterion, Mark, Provenance
+from .mark import ANOTHERS, UNREADABLE, Criterion, Mark, Provenance
 from .repair import judge_continuity, judge_proof, judge_remedy
 from .rubric import CRITERIA, RUBRIC_VERSION, Rubric
 from .safety import CRITICAL, MINOR, SERIOUS, Incident, incidents
@@ -25,18 +27,17 @@ from .texts import text
 from .trace import Trace, trace
 from .words import finding_words, would_words
 
-MARKING_VERSION = "1"
+MARKING_VERSION = "2"
 
 
 def mark(answer: Answer | Refused, case: Case, rubric: Rubric, *, answer_sha256: str = "") -> Mark:
     """Mark an answer; one that was refused earns nothing and says why."""
     provenance = _provenance(case, rubric, answer_sha256)
     if isinstance(answer, Refused):
-        return _nothing(answer, case, rubric, provenance)
+        return _nothing(answer, case, rubric, provenance, UNREADABLE)
     if answer.paper != case.paper:
-        return _nothing(
-            Refused(text("answer.other_paper", given=answer.paper, own=case.paper)), case, rubric, provenance
-        )
+        other = Refused(text("answer.other_paper", given=answer.paper, own=case.paper))
+        return replace(_nothing(other, case, rubric, provenance, ANOTHERS), given_paper=answer.paper)
     done = trace(case.circuit, case.fault, answer.record)
     found = weigh(case, answer, done)
     unsafe = incidents(case.circuit, case.blueprint.safety_switches, done)
@@ -46,15 +47,13 @@ def mark(answer: Answer | Refused, case: Case, rubric: Rubric, *, answer_sha256:
         "citing": lambda: judge_citing(found),
         "calculation": lambda: _calculation(answer, case, rubric, done),
         "continuity": lambda: judge_continuity(case, answer),
-        "remedy": lambda: judge_remedy(case, answer, done),
+        "remedy": lambda: judge_remedy(case, answer, found),
         "proof": lambda: judge_proof(case, done),
         "safety": lambda: _safety(unsafe),
     }
     shares = {name: judged[name]() for name in _asked(case, rubric)}
     criteria = tuple(
-        Criterion(
-            name, min(round(rubric.weights[name] * share, 2), rubric.weights[name]), rubric.weights[name], verdict
-        )
+        Criterion(name, _half_marks(rubric.weights[name], share), rubric.weights[name], verdict)
         for name, (share, verdict) in shares.items()
     )
     proof_share = shares["proof"][0] if "proof" in shares else judge_proof(case, done)[0]
@@ -72,6 +71,7 @@ def mark(answer: Answer | Refused, case: Case, rubric: Rubric, *, answer_sha256:
         for_a_person=bool(done.forged) or any(incident.level == CRITICAL for incident in unsafe),
         provenance=provenance,
         confidence=answer.confidence,
+        given_paper=answer.paper,
     )
 
 
@@ -90,11 +90,17 @@ def _provenance(case: Case, rubric: Rubric, answer_sha256: str) -> Provenance:
     )
 
 
-def _nothing(refused: Refused, case: Case, rubric: Rubric, provenance: Provenance) -> Mark:
+def _half_marks(weight: float, share: float) -> float:
+    """Return a share of a criterion's weight to the nearest half mark, never above the weight."""
+    return min(math.floor(2 * weight * share + 0.5) / 2, weight)
+
+
+def _nothing(refused: Refused, case: Case, rubric: Rubric, provenance: Provenance, state: str) -> Mark:
     why = "; ".join(str(mistake) for mistake in refused.mistakes[:8])
     criteria = tuple(Criterion(name, 0.0, rubric.weights[name], "–") for name in _asked(case, rubric))
     hurdles = (text("hurdle.broken", why=why),)
-    return Mark(case.candidate, case.paper, criteria, hurdles, (), for_a_person=False, provenance=provenance)
+    for_a_person = state == ANOTHERS
+    return Mark(case.candidate, case.paper, criteria, hurdles, (), for_a_person, provenance, answer=state)
 
 
 def _calculation(answer: Answer, case: Case, rubric: Rubric, done: Trace) -> tuple[float, str]:

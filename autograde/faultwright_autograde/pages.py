@@ -11,11 +11,14 @@ from functools import cache
 from typing import Any
 
 import jinja2
+from markupsafe import Markup
+
+from faultwright.drawing.svg import draw
 
 from .case import Case
 from .mark import Mark
 from .texts import text
-from .words import seen_words
+from .words import move_words, seen_words
 
 
 @cache
@@ -38,10 +41,22 @@ def _page(template: str, **values: Any) -> str:  # noqa: ANN401 - what a templat
 def sheet_page(case: Case, paper: Mapping[str, Any]) -> str:
     """Return the job sheet that a candidate gets."""
     told = [
-        (entry["move"], "") if "move" in entry else ("", seen_words(entry["see"]))
+        text("sheet.seen", seen=seen_words(entry["see"]))
+        if "see" in entry
+        else text("sheet.move", move=move_words(entry["move"], case.circuit))
         for entry in paper["complaint"]["actions"]
     ]
-    return _page("sheet.html", case=case, paper=paper, told=told, questions=paper["questions"])
+    # Inside HTML the name of SVG's namespace goes without saying.
+    diagram = draw(case.circuit).replace(' xmlns="http://www.w3.org/2000/svg"', "", 1)
+    return _page(
+        "sheet.html",
+        case=case,
+        paper=paper,
+        told=told,
+        questions=paper["questions"],
+        diagram=Markup(diagram),  # noqa: S704 - drawn by the core, which escapes every name
+        behaviours=[name.replace("_", " ") for name in case.circuit.behaviour],
+    )
 
 
 def feedback_page(mark: Mark, case: Case) -> str:
@@ -49,10 +64,20 @@ def feedback_page(mark: Mark, case: Case) -> str:
     return _page("feedback.html", mark=mark, title=case.blueprint.title, complaint=case.blueprint.complaint.text)
 
 
-def class_page(title: str, marks: Sequence[Mark], picture: bytes, alt: str, strangers: Sequence[str]) -> str:
-    """Return the class's report with its picture inside."""
-    encoded = base64.b64encode(picture).decode("ascii")
-    return _page("class.html", title=title, marks=marks, picture=encoded, alt=alt, strangers=strangers)
+def class_page(  # noqa: PLR0913 - the parts of a report
+    title: str, marks: Sequence[Mark], summary: str, *, picture: bytes, alt: str, strangers: Sequence[str]
+) -> str:
+    """Return the class's report with its picture (``alt`` in words) inside; ``summary`` is its first line."""
+    return _page(
+        "class.html",
+        title=title,
+        marks=marks,
+        summary=summary,
+        picture=base64.b64encode(picture).decode("ascii"),
+        alt=alt,
+        look_at=[one for one in marks if one.for_a_person],
+        strangers=strangers,
+    )
 
 
 def guide_page(title: str, key: Mapping[str, Any]) -> str:

@@ -16,7 +16,10 @@ _INCHES_A_BAR, _MOST_INCHES = 0.32, 60.0
 
 
 def class_picture(title: str, marks: Sequence[Mark], pass_share: float) -> bytes:
-    """Return the picture as PNG. Bars in the order of ``marks``, the first on top; criteria from left to right."""
+    """Return the picture as PNG, titled where there is a title.
+
+    Bars in the order of ``marks``, the first on top; criteria from left to right.
+    """
     names = list(dict.fromkeys(criterion.name for mark in marks for criterion in mark.criteria))
     maximum = max((mark.maximum for mark in marks), default=1.0)
     figure = Figure(figsize=(9.0, min(_MOST_INCHES, 2.2 + _INCHES_A_BAR * len(marks))), layout="constrained")
@@ -37,7 +40,8 @@ def class_picture(title: str, marks: Sequence[Mark], pass_share: float) -> bytes
     axes.set_xlim(0, maximum)
     axes.set_xlabel(text("class.axis", maximum=maximum))
     axes.set_ylabel(text("class.candidates"))
-    axes.set_title(text("class.title", title=title))
+    if title:
+        axes.set_title(text("class.title", title=title))
     figure.legend(loc="outside lower center", ncols=3, frameon=False)
     content = io.BytesIO()
     figure.savefig(content, format="png", metadata={"Software": None})

@@ -11,10 +11,11 @@ from faultwright.record import Observed
 from .answer import Answer
 from .case import Case
 from .conditions import first_wrong, parse_condition, path_states
-from .proof import Fact, is_on
+from .diagnosis import Weighed, named, own_names
+from .proof import Fact
 from .texts import text
 from .trace import Moment, Trace
-from .words import examples, state_words
+from .words import examples, seen_words, state_words
 
 
 def remedies_of(case: Case) -> list[str]:
@@ -22,25 +23,29 @@ def remedies_of(case: Case) -> list[str]:
     return [f"{case.fault.place} {remedy}" for remedy in case.fault.remedies]
 
 
-def judge_remedy(case: Case, answer: Answer, done: Trace) -> tuple[float, str]:
-    """Return the share for the remedy: it must cure this mode at this place and its cause.
+def judge_remedy(case: Case, answer: Answer, found: Weighed) -> tuple[float, str]:
+    """Return the share for the remedy: it must cure the fault that was there, or a member of its group.
 
-    Where the members of a claimed group need different remedies, trial repairs among them that ended in a sound
-    machine count in full. Repairs of sound places outside the claimed group are parts changed on suspicion: half.
+    Nobody can know which member of a group it is, so a remedy for any of them is right where the group is claimed, or
+    where trial repairs ended in a sound machine; a claim that honestly holds several groups allows trials among them
+    all. Repairs of sound places outside are parts changed on suspicion: half.
     """
-    words = {"given": answer.remedy, "fault": str(case.fault), "right": " / ".join(remedies_of(case))}
+    done, claim = found.done, named(case, answer.claim, found)
     repairs = [moment.action for moment in done.moments if isinstance(moment.action, Move)]
     tried = [move.target for move in repairs if move.verb == "repair"]
-    claimed = _claimed(case, answer)
-    within = {fault.place for fault in claimed}
-    suspicion = sorted({place for place in tried if place not in within and place != case.fault.place})
-    place, _, remedy = answer.remedy.partition(" ")
+    group = [fault for name, fault in universe(case.circuit).items() if name in own_names(case, found)]
+    allowed = [*group, *(fault for name, fault in universe(case.circuit).items() if _is_claimed(case, answer, name))]
+    within = {case.fault.place, *(fault.place for fault in allowed)}
+    suspicion = sorted({place for place in tried if place not in within})
+    words = {"given": answer.remedy, "fault": str(case.fault), "right": " / ".join(remedies_of(case))}
     if not answer.remedy:
         return 0.0, text("remedy.blank", **words)
-    if cures(place, remedy, case.fault):
+    if _cured(answer.remedy, [case.fault]):
         verdict = text("remedy.cures", **words)
-    elif done.cured and case.fault.name in [fault.name for fault in claimed] and _cures_any(place, remedy, claimed):
+    elif done.cured and _cured(answer.remedy, allowed if claim else group):
         verdict = text("remedy.trial", **words, repairs=examples(dict.fromkeys(tried)))
+    elif claim and _cured(answer.remedy, group):
+        verdict = text("remedy.member", **words, member=_cured(answer.remedy, group))
     else:
         return 0.0, text("remedy.wrong", **words)
     if suspicion:
@@ -48,15 +53,15 @@ def judge_remedy(case: Case, answer: Answer, done: Trace) -> tuple[float, str]:
     return 1.0, verdict
 
 
-def _claimed(case: Case, answer: Answer) -> list[Fault]:
-    """Return the faults that are claimed and those that cannot be told from them."""
-    numbers = case.groups
-    claimed = {numbers[name] for name in answer.claim}
-    return [fault for name, fault in universe(case.circuit).items() if numbers[name] in claimed]
+def _is_claimed(case: Case, answer: Answer, name: str) -> bool:
+    """Say whether a fault is claimed, or cannot be told from one that is."""
+    return case.groups[name] in {case.groups.get(other) for other in answer.claim}
 
 
-def _cures_any(place: str, remedy: str, faults: Iterable[Fault]) -> bool:
-    return any(cures(place, remedy, fault) for fault in faults)
+def _cured(remedy: str, faults: Iterable[Fault]) -> str:
+    """Return the name of the first fault that a remedy, written as in an answer, cures, or nothing."""
+    place, _, what = remedy.partition(" ")
+    return next((fault.name for fault in faults if cures(place, what, fault)), "")
 
 
 def judge_proof(case: Case, done: Trace) -> tuple[float, str]:
@@ -93,9 +98,11 @@ def _complaint_state(case: Case) -> dict[str, str]:
 
 def _fact_words(case: Case, fact: Fact) -> str:
     state = case.proof.where(fact)
-    on = is_on(case.proof.table[state][fact.behaviour])
-    verb = text("proof.permits") if on else text("proof.refuses")
-    return text("proof.fact", behaviour=fact.behaviour, verb=verb, control=fact.control, state=state_words(state))
+    deciding = [entry for entry in state if entry[0] == fact.control]
+    others = [entry for entry in state if entry[0] != fact.control]
+    seen = seen_words({fact.behaviour: case.proof.table[state][fact.behaviour]})
+    key = "proof.fact" if others else "proof.fact_alone"
+    return text(key, seen=seen, control=state_words(deciding), others=state_words(others))
 
 
 def judge_continuity(case: Case, answer: Answer) -> tuple[float, str]:

@@ -18,15 +18,12 @@ from faultwright.parts import branches, terminals
 from faultwright.record import Measured
 
 from .texts import text
-from .trace import DEAD_MODES, Moment, Trace
+from .trace import DEAD_MODES, MOVING, Moment, Trace
 
 CRITICAL, SERIOUS, MINOR = "critical", "serious", "minor"
 
 EXTRA_LOW = 60.0
 """V DC up to which supply counts as extra-low voltage here (the ripple-free DC limit of IEC 61140; from memory)."""
-
-_MOVING = ("motor", "solenoid", "magneto", "input")
-"""Kinds of part that make a machine move, or keep its engine running."""
 
 _WORK = ("unplug", "bridge", "load", "repair")
 
@@ -48,11 +45,26 @@ def incidents(circuit: Circuit, switches: Sequence[str], trace: Trace) -> list[I
         found += _of_jumpers(circuit, switches, moment, told)
         if isinstance(moment.action, Move):
             found += _of_work(circuit, moment, moment.action)
-    for ends in trace.wiring.bridges:
-        defeated = defeats(circuit, switches, ends)
+        found += _of_running(moment, told)
+    for ends in _put_on(trace.wiring):
+        defeated = defeats(circuit, switches, ends, _put_on(trace.wiring))
         if defeated:
             found.append(Incident(CRITICAL, text("safety.left", ends=_ends(ends), switches=", ".join(defeated))))
     return found
+
+
+def _put_on(wiring: Wiring) -> tuple[tuple[str, str], ...]:
+    """Return the ends of every jumper and test lamp: current passes either."""
+    return (*wiring.bridges, *wiring.loads)
+
+
+def _of_running(moment: Moment, told: set[tuple[str, str]]) -> Iterator[Incident]:
+    """Tell once of what runs only by what was put on, where the sound machine refuses."""
+    ends = _put_on(moment.wiring)
+    if moment.forced and ends and ends[-1] not in told:
+        told.update(ends)
+        words = {"number": moment.index + 1, "ends": ", ".join(map(_ends, ends)), "what": ", ".join(moment.forced)}
+        yield Incident(CRITICAL, text("safety.forced", **words))
 
 
 def _of_measurement(moment: Moment) -> Iterator[Incident]:
@@ -74,8 +86,8 @@ def _of_jumpers(
     """Tell of a jumper once, where it was put on or where the machine with it came alive."""
     if not _can_move(circuit, moment.wiring):
         return
-    for ends in moment.wiring.bridges:
-        defeated = defeats(circuit, switches, ends)
+    for ends in _put_on(moment.wiring):
+        defeated = defeats(circuit, switches, ends, _put_on(moment.wiring))
         if defeated and ends not in told:
             told.add(ends)
             words = {"number": moment.index + 1, "ends": _ends(ends), "switches": ", ".join(defeated)}
@@ -101,16 +113,18 @@ def _supplied(circuit: Circuit, wiring: Wiring) -> bool:
 
 
 def _can_move(circuit: Circuit, wiring: Wiring) -> bool:
-    moving = [part.name for part in circuit.parts.values() if part.kind in _MOVING]
+    moving = [part.name for part in circuit.parts.values() if part.kind in MOVING]
     return _supplied(circuit, wiring) and any(name not in wiring.unplugged for name in moving)
 
 
-def defeats(circuit: Circuit, switches: Sequence[str], ends: tuple[str, str]) -> list[str]:
-    """Return the safety switches that a jumper goes round.
+def defeats(
+    circuit: Circuit, switches: Sequence[str], ends: tuple[str, str], others: Sequence[tuple[str, str]] = ()
+) -> list[str]:
+    """Return the safety switches that a jumper goes round, together with the ``others`` that are on.
 
-    Its ends then lie, wires and plugs apart, on the two sides of one switch, or of several in a row.
+    Its ends then lie, wires, plugs and other jumpers apart, on the two sides of one switch, or of several in a row.
     """
-    joints = _joints(circuit)
+    joints = _joints(circuit, [pair for pair in others if {*pair} != {*ends}])
     steps: dict[str, list[tuple[str, str]]] = {}
     for name in switches:
         for contact in circuit.parts[name].contacts:
@@ -130,8 +144,8 @@ def defeats(circuit: Circuit, switches: Sequence[str], ends: tuple[str, str]) ->
     return list(dict.fromkeys(ways.get(end, [])))
 
 
-def _joints(circuit: Circuit) -> dict[str, str]:
-    """Map every terminal to one name for all that wires, mated plugs, fuses, splices and ground points join to it."""
+def _joints(circuit: Circuit, jumpers: Sequence[tuple[str, str]]) -> dict[str, str]:
+    """Map every terminal to one name for all that wires, plugs, fuses, splices, grounds and jumpers join to it."""
     joined = {terminal: terminal for part in circuit.parts.values() for terminal in terminals(part)} | {FRAME: FRAME}
 
     def top(terminal: str) -> str:
@@ -139,7 +153,7 @@ def _joints(circuit: Circuit) -> dict[str, str]:
             terminal = joined[terminal]
         return terminal
 
-    for first, second in _joining(circuit):
+    for first, second in (*_joining(circuit), *jumpers):
         joined[top(first)] = top(second)
     return {terminal: top(terminal) for terminal in joined}
 

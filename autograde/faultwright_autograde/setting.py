@@ -11,7 +11,15 @@ from faultwright.files import write_json, write_whole
 
 from .blueprint_file import read_blueprint
 from .case import Case
-from .class_folder import ANSWERS, PAPERS, check_free, read_roster, write_class
+from .class_folder import (
+    ANSWERS,
+    PAPERS,
+    check_free,
+    check_nothing_lost,
+    read_roster,
+    write_class_file,
+    write_guide,
+)
 from .draws import secret_for
 from .pages import sheet_page
 from .paper import PaperMaker, paper_as_json
@@ -46,14 +54,16 @@ def set_papers(
     candidates = read_roster(Path(roster))
     check_free(out, read)
     key = secret_for(secret, out)
+    check_nothing_lost(out, candidates, key)
     maker = PaperMaker(read, key)
     cases: list[Case] = []
     for number, candidate in enumerate(candidates):
         progress(number, len(candidates), candidate)
         cases.append(maker.case(candidate))
+    write_class_file(out, read, candidates)
     handed = [_hand_out(out, case) for case in cases]
     _make(out / ANSWERS)
-    write_class(out, read, cases, key)
+    write_guide(out, cases, key)
     progress(len(candidates), len(candidates), "")
     return handed
 

@@ -5,12 +5,22 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 TEXTS: Mapping[str, str] = {
+    "practice.none": "this blueprint is no practice with a named fault (it needs 'practice: yes' and 'names:' in its "
+    "faults), so its answers are marked with their class",
+    "practice.other": "the answer is for paper {given!r}; this practice is {own!r}",
+    "practice.no_paper": "the answer names no paper",
     "disclaimer": "Evidence of diagnostic reasoning on a simulated circuit; not of hand skill or authority to work.",
     # Findings in words
-    "finding.read": "action {number}: {meter} {where} shows {shown}{state}",
+    "count.group": "{count} group",
+    "count.groups": "{count} groups",
+    "count.suspect": "{count} suspect",
+    "count.suspects": "{count} suspects",
+    "finding.name": "finding {numbers}",
+    "finding.names": "findings {numbers}",
+    "finding.read": "finding {number}: {meter} {where} shows {shown}{state}",
     "finding.where": "{red} to {black}",
     "finding.alone": "{red} to {black} of {part} in the hand",
-    "finding.see": "action {number}: seen {seen}{state}",
+    "finding.see": "finding {number}: {seen}{state}",
     "finding.state": " ({state})",
     # Criteria
     "criterion.diagnosis": "Diagnosis",
@@ -24,18 +34,19 @@ TEXTS: Mapping[str, str] = {
     # Verdicts
     "diagnosis.none": "No fault is named.",
     "diagnosis.excludes": "The claim ({claim}) does not hold the fault that was there: {fault}.",
-    "diagnosis.justified": "{fault} is named, and complaint and findings leave nothing else. {decided}",
-    "diagnosis.wide": "{fault} is among {claimed} groups claimed; complaint and findings leave {left}. {decided}",
-    "diagnosis.unproved": "{fault} is named, but complaint and findings leave {left} groups, {outside} of them outside "
-    "the claim ({examples}). A right name without proof counts as one of {left}.",
-    "diagnosis.decided": "What cleared most: {finding} ({cleared} suspects).",
+    "diagnosis.named": "{fault} is named",
+    "diagnosis.member": "The claim {claim} names the group of the fault that was there, {fault}",
+    "diagnosis.justified": "{named}, and complaint and findings leave nothing else. {decided}",
+    "diagnosis.wide": "{named}, with {claimed} claimed; complaint and findings leave {left}. {decided}",
+    "diagnosis.unproved": "{named}, but complaint and findings leave {left}, {outside} of them outside the claim "
+    "({examples}). A right name without proof counts as one of {count}.",
+    "diagnosis.decided": "What cleared most: {finding} ({cleared}).",
     "evidence.full_before": "The complaint alone leaves one group; nothing had to be found out.",
-    "evidence.share": "The complaint leaves {before} groups of suspects, complaint and findings leave {after}: "
-    "1 − ln {after} / ln {before} = {share:.2f}.",
+    "evidence.share": "{suspects} after the complaint, {after} left by the findings (what no test tells apart counts "
+    "as one; 1 − ln {after} / ln {before} = {share:.2f}).",
     "evidence.none": "No finding before the repair says anything about the fault.",
     "citing.none": "No finding that counts is cited.",
-    "citing.share": "With the complaint, the cited findings ({cited}) leave {cited_left} groups; all findings "
-    "leave {left}.",
+    "citing.share": "With the complaint, the cited findings ({cited}) leave {cited_left}; all findings leave {left}.",
     "citing.many": " More than {most} are cited, so the deciding ones are not singled out: half.",
     "citing.dropped": " Not counted: {dropped}.",
     "calculation.no_value": "the meter shows no value there",
@@ -44,6 +55,7 @@ TEXTS: Mapping[str, str] = {
     "calculation.sign": "{given} has the right size, but the leads are the other way round: {right}. Half.",
     "calculation.slip": "Unit slip, {slip}: {given} is written where {right} is right. The digits agree; the unit "
     "does not.",
+    "calculation.other_unit": "{given}: {other} given, {asked} asked.",
     "calculation.wrong": "{given} is not within {tolerance:g} % of {right} ({basis}).",
     "calculation.unreadable": "{given}: {why}",
     "calculation.ideal": "without the meter's load",
@@ -58,24 +70,28 @@ TEXTS: Mapping[str, str] = {
     "continuity.not_there": "not there",
     "remedy.blank": "No remedy is named; {right} cures {fault}.",
     "remedy.cures": "{given} cures {fault}.",
-    "remedy.trial": "{given} does not cure {fault}, but the trial repairs within the claim did ({repairs}).",
+    "remedy.trial": "{given} does not cure {fault}, but what was there could not be told from what it does cure, and "
+    "the trial repairs ended in a sound machine ({repairs}).",
+    "remedy.member": "{given} cures {member}, which no finding tells from the fault that was there, {fault}: right for "
+    "the group. The complaint stays all the same; repeating it, as the proof asks, would have told.",
     "remedy.wrong": "{given} does not cure {fault}; {right} does.",
     "remedy.changed": " Sound places were repaired on suspicion too ({places}): half.",
     "proof.uncured": "The record ends with the fault still in the machine: nothing is proved.",
     "proof.share": "After the repair, {shown} of {all} permissions and refusals were seen{missing}.",
     "proof.missing": "; not shown: {examples}",
-    "proof.fact": "that {behaviour} {verb} because of {control} ({state})",
-    "proof.permits": "is on",
-    "proof.refuses": "is off",
+    "proof.fact": "{seen} ({control}; with {others})",
+    "proof.fact_alone": "{seen} ({control})",
     "proof.complaint": " The complaint was not repeated ({state}): half.",
     "proof.unclean": " Not counted: {count} with something bridged, loaded or unplugged.",
     "safety.none": "Nothing unsafe in the record.",
-    "safety.live": "action {number}: {meter} taken while the circuit was energised",
-    "safety.blown": "action {number}: amps put across a source, which blows the meter's fuse",
-    "safety.bridge": "action {number}: {ends} bridges {switches} while the machine can move; isolate it first",
+    "safety.live": "finding {number}: {meter} taken while the circuit was energised",
+    "safety.blown": "finding {number}: amps put across a source, which blows the meter's fuse",
+    "safety.bridge": "move {number}: {ends} bridges {switches} while the machine can move; isolate it first",
+    "safety.forced": "move {number}: with {ends} joined, {what} runs where a sound machine refuses",
     "safety.left": "the jumper {ends} across {switches} was left in place at the end",
-    "safety.isolation": "action {number}: {move} without isolation, above 60 V DC",
-    "safety.hot_work": "action {number}: {move} with the source connected; isolate it first",
+    "safety.isolation": "move {number}: {move} without isolation, above 60 V DC",
+    "safety.hot_work": "move {number}: {move} was done with the supply on. At extra-low voltage that costs no marks; "
+    "still, take the return lead off before any repair and put it back last",
     "safety.line": "{level}: {what}",
     "safety.critical": "critical",
     "safety.serious": "serious",
@@ -97,6 +113,30 @@ TEXTS: Mapping[str, str] = {
     # Pages and tables
     "page.title": "Marked paper {paper}",
     "sheet.for": "Paper {paper} for {candidate}.",
+    "sheet.cautions": "Before you begin",
+    "sheet.caution.still": "Make sure that the machine cannot move. Keep clear of everything that turns, springs or "
+    "is hot; ventilate, and keep fuel away from sparks.",
+    "sheet.caution.isolate": "Isolate before ohms, continuity or diode test: return lead off first and on last. "
+    "Battery gas and acid: eye protection, no jewellery.",
+    "sheet.caution.dead": "Prove dead: the meter on a known live point, then on the circuit, then on the known live "
+    "point again.",
+    "sheet.caution.amps": "Amps only in series, through the meter's own fuse; never across a supply.",
+    "sheet.caution.jumper": "No jumper round a safety switch on a machine that can move, and none left in place.",
+    "sheet.caution.live": "Above extra-low voltage (60 V DC) work only isolated and locked off, under somebody who is "
+    "licensed for it.",
+    "sheet.diagram": "Circuit diagram (contacts drawn at rest)",
+    "sheet.controls": "Controls",
+    "sheet.controls_table": "What the operator moves",
+    "sheet.control": "Control",
+    "sheet.positions": "Positions, the first at rest",
+    "sheet.springs": "goes back to {position} when let go",
+    "sheet.written": "Written in answers",
+    "sheet.watch": "To be seen: {names}.",
+    "sheet.hand_in": "Handing in",
+    "sheet.hand_in.file": "Hand in one file, {candidate}.json: the answer that the bench writes, with the record in "
+    "it. It goes into the class's folder as answers/{candidate}.json.",
+    "sheet.hand_in.paper": "It must name paper {paper}. An answer to another paper is not marked.",
+    "sheet.hand_in.record": "What you did and found counts as the record has it, so alter nothing in the file by hand.",
     "sheet.complaint": "Complaint",
     "sheet.move": "Operate: {move}",
     "sheet.seen": "Seen: {seen}",
@@ -132,6 +172,11 @@ TEXTS: Mapping[str, str] = {
     "guide.fault": "Fault",
     "guide.remedies": "What cures it",
     "class.table": "Marks by candidate and criterion",
+    "class.answer": "Answer",
+    "class.look": "For a person to look at",
+    "class.look_line": "{candidate}: {why}",
+    "class.for_a_person": "{count} for a person",
+    "class.all_marked": "all {count} marked, none for a person",
     "class.passed": "Passed",
     "class.person": "For a person",
     "class.yes": "yes",
@@ -147,6 +192,8 @@ TEXTS: Mapping[str, str] = {
     "examination.",
     "answer.other_paper": "the answer is for paper {given!r}; this candidate's paper is {own!r}",
     "answer.bug": "marking stopped with {error}; a person must look at this answer",
+    "answer.stranger": "Paper {paper} belongs to {candidate}.",
+    "answer.copy": "This answer is byte for byte the same as that of {others}.",
     "answer.missing": "no answer was handed in",
 }
 

@@ -5,6 +5,7 @@ It tells which findings this machine could have shown, what stood when each was 
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
@@ -17,8 +18,13 @@ from faultwright.moves import Move
 from faultwright.network import Wiring
 from faultwright.record import Action, Measured, Observed, Prediction, Record, discrepancy
 
+MOVING = ("motor", "solenoid", "magneto", "input")
+"""Kinds of part that make a machine move, or keep its engine running."""
+
 DEAD_MODES = (OHMS, CONTINUITY, DIODE)
 """Meter modes that ask for a circuit without supply."""
+
+_PUT_ON = ("bridge", "unbridge", "load", "unload")
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +32,8 @@ class Moment:
     """How things stood when an action was made (a move: after it).
 
     ``would`` is what this machine shows where the action is a finding, and ``true`` says that the finding agrees.
-    ``again`` says that the same finding had been made in the very same situation before.
+    ``again`` says that the same finding had been made in the very same situation before. ``forced`` names what moves
+    only by the jumpers and test lamps that are on, where a sound machine refuses.
     """
 
     index: int
@@ -39,6 +46,7 @@ class Moment:
     would: Prediction | None = None
     true: bool = False
     again: bool = False
+    forced: tuple[str, ...] = ()
 
     @property
     def clean(self) -> bool:
@@ -67,7 +75,7 @@ class Trace:
 
 def trace(circuit: Circuit, fault: Fault, record: Record) -> Trace:
     """Do a record once more on a machine with this fault."""
-    machine = Machine(circuit, [fault])
+    machine, sound = Machine(circuit, [fault]), Machine(circuit)
     moments: list[Moment] = []
     known: set[object] = set()
     for index, action in enumerate(record.actions):
@@ -75,6 +83,8 @@ def trace(circuit: Circuit, fault: Fault, record: Record) -> Trace:
         true = again = False
         if isinstance(action, Move):
             machine.move(action)
+            if action.verb not in _PUT_ON:
+                sound.move(action)
         elif isinstance(action, Measured):
             would = read(machine, action.probe)
             # On a simulated machine there is no real meter whose tolerance could be claimed.
@@ -97,9 +107,24 @@ def trace(circuit: Circuit, fault: Fault, record: Record) -> Trace:
                 would=would,
                 true=true,
                 again=again,
+                forced=_forced(machine, sound),
             )
         )
     return Trace(tuple(moments), not machine.faults, machine.wiring)
+
+
+def _forced(machine: Machine, sound: Machine) -> tuple[str, ...]:
+    """Return what moves now, and neither without the jumpers and test lamps nor on a sound machine."""
+    if not (machine.wiring.bridges or machine.wiring.loads):
+        return ()
+    bare = copy.copy(machine)
+    bare.rewire(replace(machine.wiring, bridges=(), loads=()))
+    now, without, meant = machine.seen(), bare.seen(), sound.seen()
+    return tuple(
+        name
+        for name, behaviour in machine.circuit.behaviour.items()
+        if behaviour.kind in MOVING and now[name] is True and not without[name] and not meant[name]
+    )
 
 
 def _known(known: set[object], machine: Machine, what: Probe | tuple[str, ...]) -> bool:

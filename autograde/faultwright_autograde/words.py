@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Mapping
 
+from faultwright.circuit import Circuit
 from faultwright.meter import Reading
 from faultwright.record import Measured, Observed, Prediction
 
@@ -27,12 +28,23 @@ def seen_word(seen: object) -> str:
 
 def seen_words(seen: Mapping[str, object]) -> str:
     """Return in words what is seen of several behaviours."""
-    return ", ".join(f"{name} {seen_word(value)}" for name, value in seen.items())
+    return ", ".join(f"{name.replace('_', ' ')}: {seen_word(value)}" for name, value in seen.items())
+
+
+def count_words(what: str, count: int) -> str:
+    """Return how many of something there are, in the singular where there is one."""
+    return text(f"count.{what}" if count == 1 else f"count.{what}s", count=count)
 
 
 def state_words(state: Iterable[tuple[str, str]]) -> str:
     """Return a state of the controls as moves write it."""
     return ", ".join(f"{control}={position}" for control, position in state)
+
+
+def move_words(move: str, circuit: Circuit) -> str:
+    """Return a move in the machine's words: ``Key switch: on``; one that moves no control stays as it is written."""
+    name, _, position = move.partition("=")
+    return f"{circuit.controls[name].label}: {position}" if name in circuit.controls else move
 
 
 def would_words(prediction: Prediction | None) -> str:

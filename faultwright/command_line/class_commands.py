@@ -11,6 +11,7 @@ from faultwright.errors import Mistake, Refused
 
 from .output import JSON, options, print_json, print_table, progress
 
+GRADING = ("cryptography", "jinja2", "matplotlib")
 DEFAULT_FOLDER = "faultwright-course"
 PATH = click.Path(path_type=Path)
 SECRET = click.option(
@@ -40,7 +41,7 @@ def set_papers(blueprint: Path, roster: Path, out: Path, secret: Path, as_json: 
 
     The same secret gives the same papers. A secret that is not there yet is made.
     """
-    _need("grade", "jinja2", "matplotlib")
+    _need("grade", *GRADING)
     from faultwright_autograde.setting import set_papers as set_them
 
     with progress("setting papers", shown=not as_json) as tell:
@@ -56,7 +57,7 @@ def set_papers(blueprint: Path, roster: Path, out: Path, secret: Path, as_json: 
 @options(click.argument("folder", type=PATH), SECRET, JSON)
 def mark(folder: Path, secret: Path, as_json: bool) -> None:
     """Mark every answer of a class: marks.csv, feedback pages, a class report."""
-    _need("grade", "jinja2", "matplotlib")
+    _need("grade", *GRADING)
     from faultwright_autograde.class_marking import mark_class
 
     with progress("marking", shown=not as_json) as tell:
@@ -105,7 +106,7 @@ def lab(folder: Path, browser: bool, port: int | None, copy_only: bool, as_json:
 )
 def demo(out: Path, as_json: bool) -> None:
     """Run the whole chain on a made-up class of simulated students, within a minute."""
-    _need("grade", "jinja2", "matplotlib")
+    _need("grade", *GRADING)
     from faultwright_autograde.demo import run_demo
 
     with progress("made-up class", shown=not as_json) as tell:

@@ -12,10 +12,11 @@ import pytest
 
 from faultwright.errors import Refused
 from faultwright_autograde.class_folder import open_class
-from faultwright_autograde.class_marking import mark_class
+from faultwright_autograde.class_marking import mark_class, summary_line
 from faultwright_autograde.demo import play
 from faultwright_autograde.draws import Draws, read_secret
 from faultwright_autograde.handed_in import mark_handed_in
+from faultwright_autograde.rubric import CRITERIA
 from faultwright_autograde.setting import set_papers
 from faultwright_autograde.texts import TEXTS
 from tests.autograde.gate import SECRET
@@ -66,7 +67,7 @@ HOSTILE: dict[str, Spoil] = {
 def marked_class(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a class's folder with a good answer, one missing and every hostile one, marked."""
     here = tmp_path_factory.mktemp("marking")
-    names = ["good", "missing", *HOSTILE]
+    names = ["good", "missing", "twin", *HOSTILE]
     (here / "roster.csv").write_text("\n".join(names), encoding="utf-8")
     (here / "secret.key").write_bytes(SECRET)
     out = here / "class"
@@ -81,6 +82,7 @@ def marked_class(tmp_path_factory: pytest.TempPathFactory) -> Path:
             HOSTILE[name](path, answer)
         else:
             path.write_text(json.dumps(answer), encoding="utf-8")
+    (out / "answers" / "twin.json").write_bytes((out / "answers" / "good.json").read_bytes())
     (out / "answers" / "stranger.json").write_text("{}", encoding="utf-8")
     mark_class(out, here / "secret.key")
     return out
@@ -96,15 +98,69 @@ def test_the_table_begins_as_agreed(marked_class: Path) -> None:
     """Ids and results first, then the criteria; one row a candidate."""
     first = (marked_class / "marks.csv").read_text(encoding="utf-8").splitlines()[0]
     assert first == (
-        "candidate,mark,maximum,passed,diagnosis,evidence,citing,calculation,continuity,remedy,proof,safety,for_a_person"
+        "candidate,mark,maximum,passed,answer,diagnosis,evidence,citing,calculation,continuity,remedy,proof,safety,"
+        "for_a_person"
     )
-    assert set(table(marked_class)) == {"good", "missing", *HOSTILE}
+    assert set(table(marked_class)) == {"good", "missing", "twin", *HOSTILE}
 
 
 def test_a_good_answer_passes_among_hostile_ones(marked_class: Path) -> None:
     """Nothing that others hand in touches it."""
     assert table(marked_class)["good"]["passed"] == "yes"
     assert table(marked_class)["good"]["mark"] == "100"
+
+
+def test_the_table_says_what_became_of_each_answer(marked_class: Path) -> None:
+    """Missing, unreadable and another's paper are told apart from an answer that was marked."""
+    states = {name: row["answer"] for name, row in table(marked_class).items()}
+    unreadable = set(HOSTILE) - {"other-paper", "script"}
+    assert {name for name, state in states.items() if state == "unreadable"} == unreadable
+    assert {name for name, state in states.items() if state == "another's paper"} == {"other-paper", "twin"}
+    assert states["missing"] == "missing"
+    assert states["good"] == states["script"] == "marked"
+
+
+def test_a_copy_goes_to_a_person_with_the_names_of_both(marked_class: Path) -> None:
+    """The same bytes from two candidates, or another's paper: a person looks, and is told who else it concerns."""
+    rows = table(marked_class)
+    assert {name for name, row in rows.items() if row["for_a_person"] == "yes"} == {"good", "twin", "other-paper"}
+    assert rows["good"]["passed"] == "yes"
+    notes = {name: json.loads((marked_class / "marks" / f"{name}.json").read_bytes())["notes"] for name in rows}
+    paper = json.loads((marked_class / "papers" / "good" / "paper.json").read_bytes())["paper"]
+    same = "This answer is byte for byte the same as that of"
+    assert notes["twin"] == [f"Paper {paper} belongs to good.", f"{same} good."]
+    assert notes["good"] == [f"{same} twin."]
+    assert notes["script"] == []
+    report = (marked_class / "class.html").read_text(encoding="utf-8")
+    assert f"good: {same} twin" in report
+    assert same not in (marked_class / "feedback" / "good.html").read_text(encoding="utf-8")
+
+
+def test_one_line_sums_up(marked_class: Path) -> None:
+    """What is missing, unreadable or for a person is counted in one line, which the report shows too."""
+    marks = mark_class(marked_class, marked_class.parent / "secret.key")
+    line = f"1 missing, {len(HOSTILE) - 2} unreadable, 2 another's paper, 3 for a person"
+    assert summary_line(marks) == line
+    assert f"<strong>{line.replace(chr(39), '&#39;')}</strong>" in (marked_class / "class.html").read_text("utf-8")
+    assert summary_line([one for one in marks if one.candidate == "script"]) == "all 1 marked, none for a person"
+
+
+def test_marks_are_whole_or_half(marked_class: Path) -> None:
+    """Nobody gets hundredths, and the criteria add up to the mark."""
+    for row in table(marked_class).values():
+        earned = [float(row[name]) for name in CRITERIA]
+        assert all(2 * mark == int(2 * mark) for mark in earned)
+        assert sum(earned) == float(row["mark"])
+
+
+def test_the_sheet_has_what_the_job_needs(marked_class: Path) -> None:
+    """Diagram, controls and complaint in the machine's words, cautions, and where the answer goes."""
+    sheet = (marked_class / "papers" / "good" / "sheet.html").read_text(encoding="utf-8")
+    for words in (
+        "Operate: Key switch: on", "<td>off, on</td>", "Seen: lamp: off", "fan: ", "<svg ", "answers/good.json",
+        "Isolate before ohms", "Prove dead", "No jumper round a safety switch", "Local codes",
+    ):  # fmt: skip
+        assert words in sheet
 
 
 @pytest.mark.parametrize("name", [*HOSTILE, "missing"])
@@ -222,6 +278,7 @@ def test_a_bug_in_marking_does_not_stop_the_class(marked_class: Path, monkeypatc
     monkeypatch.setattr(marking, "trace", broken)
     mark = mark_handed_in(case, "good.json", lambda: written)
     assert mark.mark == 0
+    assert mark.for_a_person
     assert mark.hurdles == (
         "The answer cannot be used: marking stopped with ZeroDivisionError; a person must look at this answer",
     )

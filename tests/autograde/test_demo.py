@@ -22,7 +22,7 @@ def test_habits_come_out_as_they_should(tmp_path: Path) -> None:
         assert row.passed == (row.habit in PASSING), row
     with (tmp_path / "demo" / "marks.csv").open(encoding="utf-8", newline="") as file:
         table = list(csv.DictReader(file))
-    assert list(table[0])[:5] == ["candidate", "mark", "maximum", "passed", "habit"]
+    assert list(table[0])[:6] == ["candidate", "mark", "maximum", "passed", "habit", "answer"]
     by_habit = {row["habit"]: row for row in table}
     assert by_habit["unit-slip"]["calculation"] == "0"
     assert by_habit["unsafe"]["safety"] == "0"

@@ -31,10 +31,11 @@ def test_right_and_proved_earns_everything(marked: Marker, right: Answer) -> Non
     told = {criterion.name: criterion.verdict for criterion in mark.criteria}
     assert told["diagnosis"] == (
         "W4 resistance 9 Ω is named, and complaint and findings leave nothing else. What cleared most: "
-        "action 5: volts B1:1 to FRAME shows 12.27 V (key=on, gate=open) (13 suspects)."
+        "finding 5: volts B1:1 to FRAME shows 12.27 V (key=on, gate=open) (13 suspects)."
     )
     assert told["evidence"] == (
-        "The complaint leaves 17 groups of suspects, complaint and findings leave 1: 1 − ln 1 / ln 17 = 1.00."
+        "17 suspects after the complaint, 1 left by the findings (what no test tells apart counts as one; "
+        "1 − ln 1 / ln 17 = 1.00)."
     )
     assert told["calculation"] == "1.75 A agrees with 1.75 A (as the meter shows it) within 5 %."
     assert told["continuity"] == "feed: 'key=on and gate=open' holds in all 4 control states."
@@ -62,7 +63,7 @@ def test_blank_earns_only_what_nothing_can_spoil(marked: Marker, case: Case) -> 
 def test_a_lucky_guess_does_not_pass(marked: Marker, case: Case) -> None:
     """A right name without proof counts as one of all that is left, and nothing gets it over the hurdles."""
     mark = marked(play(case, "lucky-guesser", Draws(b"luck", "x"), {}))
-    assert mark.by_name["diagnosis"].mark == pytest.approx(25 / 17, abs=0.01)
+    assert mark.by_name["diagnosis"].mark == 1.5  # 25 / 17 to the nearest half mark
     assert mark.by_name["evidence"].mark == 0
     assert mark.by_name["remedy"].mark == 10
     assert not mark.passed
@@ -88,9 +89,9 @@ def test_a_wrong_claim_earns_no_diagnosis_but_keeps_its_evidence(marked: Marker,
 
 
 def test_a_true_claim_that_is_too_wide_earns_in_proportion(marked: Marker, right: Answer) -> None:
-    """Of four groups claimed, one is right: a quarter."""
+    """Of four groups claimed, one is right: a quarter, to the nearest half mark."""
     mark = marked(right | {"claim": ["W4 resistance", "W3 open", "W2 open", "P1 open"]})
-    assert mark.by_name["diagnosis"].mark == 25 / 4
+    assert mark.by_name["diagnosis"].mark == 6.5
 
 
 def test_claiming_all_that_is_left_is_justified(marked: Marker, case: Case, right: Answer) -> None:
@@ -101,7 +102,7 @@ def test_claiming_all_that_is_left_is_justified(marked: Marker, case: Case, righ
     many = marked(right | {"record": record, "cited": [4], "claim": left})
     assert "The fault is not named with proof that leaves nothing else." in one.hurdles
     assert "The fault is not named with proof that leaves nothing else." not in many.hurdles
-    assert one.by_name["diagnosis"].mark == many.by_name["diagnosis"].mark == 3.57
+    assert one.by_name["diagnosis"].mark == many.by_name["diagnosis"].mark == 3.5  # 25 / 7
 
 
 def test_a_member_of_the_same_group_is_right(blueprint: Blueprint) -> None:
@@ -120,7 +121,7 @@ def test_a_tampered_reading_is_named_and_does_not_count(marked: Marker, right: A
     right["record"]["actions"][6]["read"]["value"] = 9.88
     mark = marked(right)
     assert mark.remarks[0] == (
-        "action 7: volts P1:1 to FRAME shows 9.88 V (key=on, gate=open); this machine would have shown 5.285 V. "
+        "finding 7: volts P1:1 to FRAME shows 9.88 V (key=on, gate=open); this machine would have shown 5.285 V. "
         "Neither it nor what rests on it counts."
     )
     assert mark.by_name["evidence"].mark < 25
@@ -245,7 +246,7 @@ def test_ohms_on_a_live_circuit_lose_the_safetymark_json(marked: Marker, case: C
     cited = [number + 1 for number in right["cited"]]
     mark = marked(right | {"record": right["record"] | {"actions": actions}, "cited": cited})
     assert mark.by_name["safety"].mark == 0
-    assert mark.by_name["safety"].verdict == "serious: action 5: ohms taken while the circuit was energised"
+    assert mark.by_name["safety"].verdict == "serious: finding 5: ohms taken while the circuit was energised"
     assert mark.passed
 
 

@@ -209,3 +209,31 @@ def test_a_changed_class_file_is_refused(blueprint_path: Path, roster: Path, tmp
     path.write_text(path.read_text(encoding="utf-8").replace("bench-1", "bench-9"), encoding="utf-8")
     with pytest.raises(Refused, match="changed after the papers were set"):
         open_class(out, read_secret(secret))
+
+
+def test_papers_that_were_handed_out_are_not_lost(tmp_path: Path, blueprint_path: Path) -> None:
+    """Setting again with another secret, or without somebody who has a paper, is refused and changes nothing."""
+    roster = tmp_path / "roster.csv"
+    roster.write_text("bench-01\nbench-02\n", encoding="utf-8")
+    out, secret, other = tmp_path / "class", tmp_path / "one.key", tmp_path / "two.key"
+    set_papers(blueprint_path, roster, out, secret)
+    before = {path: path.read_bytes() for path in out.rglob("*") if path.is_file()}
+    with pytest.raises(Refused, match="sealed with another secret"):
+        set_papers(blueprint_path, roster, out, other)
+    roster.write_text("bench-01\n", encoding="utf-8")
+    with pytest.raises(Refused, match="holds papers of bench-02, who would be left out"):
+        set_papers(blueprint_path, roster, out, secret)
+    assert {path: path.read_bytes() for path in out.rglob("*") if path.is_file()} == before
+
+
+def test_an_interrupted_setting_can_be_done_again(tmp_path: Path, blueprint_path: Path) -> None:
+    """Without its guide, as after a kill, the folder is set again with the same papers."""
+    roster = tmp_path / "roster.csv"
+    roster.write_bytes(b"bench-01\rbench-02\r")  # the line ends of old spreadsheets
+    out, secret = tmp_path / "class", tmp_path / "one.key"
+    set_papers(blueprint_path, roster, out, secret)
+    whole = {path: path.read_bytes() for path in out.rglob("*") if path.is_file()}
+    (out / "guide.sealed").unlink()
+    (out / "papers" / "bench-02" / "sheet.html").unlink()
+    set_papers(blueprint_path, roster, out, secret)
+    assert {path: path.read_bytes() for path in out.rglob("*") if path.is_file()} == whole

@@ -9,6 +9,7 @@ import pytest
 from faultwright.bench import Bench
 from faultwright.circuit import Circuit
 from faultwright.circuit_file import parse_circuit
+from faultwright.faults import parse_fault
 from faultwright.meter import Probe
 from faultwright_autograde.case import Case
 from faultwright_autograde.proof import Fact, proof_of
@@ -120,6 +121,13 @@ def test_repairing_with_the_source_on_is_a_remark(case: Case) -> None:
     """At extra-low voltage it costs nothing, and is said."""
     assert levels(case, "repair=W4 mend the wire") == ["minor"]
     assert levels(case, "unplug=G1", "repair=W4 mend the wire") == []
+    bench = Bench(case.circuit, [case.fault])
+    bench.move("repair=W4 mend the wire")
+    [found] = incidents(case.circuit, ["B1"], trace(case.circuit, case.fault, bench.record))
+    assert found.what == (
+        "move 1: repair=W4 mend the wire was done with the supply on. At extra-low voltage that costs no marks; "
+        "still, take the return lead off before any repair and put it back last"
+    )
 
 
 def test_no_isolation_above_extra_low_voltage_is_critical(case: Case) -> None:
@@ -147,3 +155,60 @@ def test_a_false_look_shows_nothing(routes: Circuit) -> None:
     state = {"neutral": "in", "clutch": "released"}
     assert proof.shows(state, {"cranks": True}) == {Fact("cranks", "neutral", on=True)}
     assert proof.shows(state, {"cranks": False}) == frozenset()
+
+
+RELAY = """circuit: hoist
+controls:
+  key: {label: Key, positions: [off, on]}
+  guard: {label: Guard, positions: [open, shut]}
+parts:
+  G1: {kind: battery}
+  F1: {kind: fuse, rating: 20 A}
+  S1: {kind: switch, control: key, contacts: {1-2: [on]}}
+  B1: {kind: switch, control: guard, contacts: {1-2: [shut]}}
+  K1: {kind: relay}
+  M1: {kind: motor, resistance: 1 Ω, running: 4 A, turns_from: 3 A}
+wires:
+  W1: {from: G1:+, to: F1:1}
+  W2: {from: F1:2, to: S1:1}
+  W3: {from: S1:2, to: B1:1}
+  W4: {from: B1:2, to: K1:86}
+  W5: {from: K1:85, to: G1:-}
+  W6: {from: F1:2, to: K1:30}
+  W7: {from: K1:87, to: M1:1}
+  W8: {from: M1:2, to: G1:-}
+behaviour:
+  lifts: {motor: M1}
+"""
+
+
+def hoisted(moves: list[str], fault: str = "W4 open") -> list[tuple[str, str]]:
+    """Return level and words of what is unsafe in these moves on the hoist."""
+    circuit = parse_circuit(RELAY)
+    broken = parse_fault(fault, circuit)
+    bench = Bench(circuit, [broken])
+    for move in moves:
+        bench.move(move)
+    found = incidents(circuit, ["S1", "B1"], trace(circuit, broken, bench.record))
+    return [(one.level, one.what) for one in found]
+
+
+@pytest.mark.parametrize(
+    "moves",
+    [
+        ["bridge=K1:30,K1:87"],
+        ["bridge=F1:2,M1:1"],
+        ["bridge=B1:1,K1:87a", "bridge=K1:87a,B1:2"],
+        ["load=S1:1,S1:2"],
+        ["key=on", "bridge=K1:30,K1:87", "unbridge=K1:30,K1:87"],
+    ],
+)
+def test_a_guard_defeated_in_whatever_way_is_critical(moves: list[str]) -> None:
+    """Past the guard at the load, by a chain of jumpers over a spare terminal, or by a test lamp: all the same."""
+    assert "critical" in [level for level, _ in hoisted(moves)]
+
+
+def test_a_jumper_where_the_machine_is_meant_to_run_is_a_test() -> None:
+    """With key on and guard shut a sound machine lifts: a jumper at the relay then shows the load side, no more."""
+    found = hoisted(["key=on", "guard=shut", "bridge=K1:30,K1:87", "unbridge=K1:30,K1:87"])
+    assert [level for level, _ in found] == []
