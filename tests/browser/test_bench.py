@@ -89,12 +89,12 @@ def test_a_journey_from_complaint_to_proof(opened: tuple[Page, Path], tmp_path: 
     """Controls, drawing, meter, findings, citation, answer, repair and proof work together, and the file holds it."""
     page, folder = opened
     pump = page.locator('[data-behaviour="pump"] dd')
-    expect(pump).to_have_text("stands still")
+    expect(pump).to_have_text("no")
     page.locator('[data-control="key"] [data-value="on"]').click()
     page.locator('[data-control="float"] [data-value="full"]').click()
     expect(page.locator('[data-control="float"] [data-value="full"]')).to_have_attribute("aria-checked", "true")
     page.locator('[data-section="operate"] [data-do="observe"]').click()
-    expect(page.locator('[data-finding="2"]')).to_contain_text("pump: stands still")
+    expect(page.locator('[data-finding="2"]')).to_contain_text("pump: no")
 
     terminal(page, "B1:2").click()
     terminal(page, "FRAME").click()
@@ -113,18 +113,21 @@ def test_a_journey_from_complaint_to_proof(opened: tuple[Page, Path], tmp_path: 
     page.locator('[data-do="claim"]').click()
     page.locator('[data-field="calculation"]').fill("12,4 V")
     page.locator('[data-group="float"] [data-value="no"]').click()
-    page.locator('[data-field="remedy-place"]').select_option("W6")
-    page.locator('[data-field="remedy-what"]').select_option("mend the wire")
     page.locator('[data-group="confidence"] [data-value="would sign for it"]').click()
-    page.locator('[data-do="submit"]').click()
-    expect(page.locator('[data-said="conclusion"]')).to_have_text("Submitted: the answer stands in answer.json.")
+    expect(page.locator('[data-field="remedy-place"]')).to_be_visible()
 
     page.locator('[data-field="repair-place"]').select_option("W6")
     page.locator('[data-field="repair-what"]').select_option("mend the wire")
     page.locator('[data-do="repair"]').click()
-    expect(pump).to_have_text("turns")
+    expect(pump).to_have_text("yes")
     page.locator('[data-section="proof"] [data-do="observe"]').click()
-    expect(page.locator('[data-role="proof"]')).to_have_text("1 of 8 control states noted since the last repair.")
+    expect(page.locator('[data-role="remedy"]')).to_have_text("W6 mend the wire, as done at the bench")
+    expect(page.locator('[data-field="remedy-place"]')).to_be_hidden()
+    expect(page.locator('[data-role="proof"]')).to_contain_text("since the last repair: 1 (of 8")
+    expect(page.locator('[data-section="proof"] tbody tr').last).to_contain_text("pump: yes, lamp: lit")
+    assert page.locator(".fwb h3").all_inner_texts()[-3:] == ["Repair", "Proof", "Submit"]
+    page.locator('[data-do="submit"]').click()
+    expect(page.locator('[data-said="submit"]')).to_have_text("Submitted: the answer stands in answer.json.")
     page.screenshot(path=tmp_path / "bench.png")
 
     answer = answer_of(folder)
@@ -152,6 +155,114 @@ def test_a_click_beside_a_terminal_means_it(opened: tuple[Page, Path]) -> None:
     expect(page.locator('[data-lead-input="red"]')).to_have_value("G1:+")
 
 
+IN_SIGHT = """(element) => {
+  const box = element.getBoundingClientRect();
+  const points = [[0.5, 0.5], [0.1, 0.1], [0.9, 0.9]].map(([x, y]) => [box.x + x * box.width, box.y + y * box.height]);
+  return points.every(([x, y]) => element.contains(document.elementFromPoint(x, y)));
+}"""
+
+
+def test_a_reading_is_taken_beside_the_drawing(opened: tuple[Page, Path]) -> None:
+    """At 1280 by 800 terminals, prediction, button and result share one screen, wherever the person comes from."""
+    page, _folder = opened
+    page.locator('[data-go="operate.go"]').click()
+    for name in ("B1:2", "FRAME"):
+        terminal(page, name).click()
+    page.locator('[data-field="expected"]').fill("12 V")
+    page.locator('[data-do="read"]').click()
+    expect(number(page)).to_contain_text("V")
+    expect(page.locator("[data-finding]")).to_have_count(1)
+    for selector in (".fwb-sheet", '[data-role="reading"]', '[data-do="read"]', '[data-lead-input="black"]'):
+        assert page.locator(selector).evaluate(IN_SIGHT), selector
+    assert page.locator('[data-field="expected"]').evaluate(IN_SIGHT)
+    page.locator('[data-go="measure.go"]').click()
+    expect(page.locator('[data-control="key"] [data-value="off"]')).to_be_focused()
+    for selector in (".fwb-sheet", '[data-control="key"] [data-value="off"]', '[data-role="seen"]'):
+        assert page.locator(selector).evaluate(IN_SIGHT), selector
+
+
+COVERED = """() => {
+  const boxes = (selector) => [...document.querySelectorAll(selector)].map((e) => e.getBBox());
+  const marks = boxes('.fwb-lead > :is(circle, rect):not(.fwb-lead-ring)');
+  const words = boxes('.fwb-sheet svg text').slice(0, -2);  // the marks' own letters come last
+  const over = (a, b) => a.x < b.x + b.width && b.x < a.x + a.width && a.y < b.y + b.height && b.y < a.y + a.height;
+  const covering = marks.filter((mark, at) => [...words, ...marks.slice(0, at)].some((box) => over(mark, box)));
+  return [marks.length, covering.length];
+}"""
+
+
+def test_the_leads_marks_cover_no_writing(opened: tuple[Page, Path]) -> None:
+    """Wherever the leads are, both on one terminal too, their marks leave numbers, names and each other free."""
+    page, _folder = opened
+    names = page.locator(".fwb-sheet [data-terminal]").evaluate_all("(all) => all.map((e) => e.dataset.terminal)")
+    for red, black in [*zip(names[::4], names[1::4], strict=False), ("K1:86", "K1:86")]:
+        for lead, name in (("red", red), ("black", black)):
+            page.locator(f'[data-lead-input="{lead}"]').fill(name)
+            page.locator(f'[data-lead-input="{lead}"]').press("Tab")
+            page.locator(f'.fwb-lead-{lead}[data-at="{name}"]').wait_for()
+        assert page.evaluate(COVERED) == [2, 0], (red, black)
+
+
+def test_the_focus_stays_where_a_pressed_button_was(opened: tuple[Page, Path]) -> None:
+    """Isolating, mating again and undoing by keyboard never throw the focus back to the page's beginning."""
+    page, _folder = opened
+    button = page.locator('[data-isolate="G1"]')
+    button.focus()
+    press(page, "Enter")
+    expect(button).to_have_text("G1 is off, isolated: mate it")
+    expect(button).to_be_focused()
+    page.locator('[data-role="wiring"] button').focus()
+    press(page, "Enter")
+    expect(page.locator('[data-role="wiring"]')).to_have_text("Everything mated, nothing added.")
+    expect(page.locator('[data-role="wiring"]')).to_be_focused()
+    assert violations(page) == []
+
+
+RESTART = "async () => { await window.jupyterapp.shell.currentWidget.sessionContext.session.kernel.restart(); }"
+
+
+def test_a_bench_without_its_kernel_is_locked(opened: tuple[Page, Path]) -> None:
+    """After a kernel restart nothing can be pressed, and what to do is said; then all that was done is back."""
+    page, _folder = opened
+    on = page.locator('[data-control="key"] [data-value="on"]')
+    on.click()
+    page.locator('[data-section="operate"] [data-do="observe"]').click()
+    expect(page.locator("[data-finding]")).to_have_count(1)
+    page.evaluate(RESTART)
+    expect(page.locator(".fwb-lock")).to_have_text(
+        "The kernel was restarted. Choose Run > Run All Cells; what is in the record is kept."
+    )
+    expect(page.locator(".fwb-lock")).to_be_focused()
+    expect(on).to_be_disabled()
+    off = page.locator('[data-control="key"] [data-value="off"]')
+    off.click(force=True)
+    expect(off).to_have_attribute("aria-checked", "false")
+    assert violations(page) == []
+    page.evaluate("() => window.jupyterapp.commands.execute('notebook:run-all-cells')")
+    expect(page.locator(".fwb-lock")).to_be_hidden()
+    expect(page.locator('[data-control="key"] [data-value="on"]')).to_be_enabled()
+    expect(page.locator('[data-control="key"] [data-value="on"]')).to_have_attribute("aria-checked", "true")
+
+
+def test_a_silent_kernel_locks_the_bench_until_it_answers(lab: tuple[Lab, Path], opened: tuple[Page, Path]) -> None:
+    """While another cell keeps the kernel busy the bench shows what is known, and opens again with the answer."""
+    page, _folder = opened
+    open_bench(*lab, page, "if Path('busy').exists():\n    import time\n    time.sleep(8)")
+    busy = lab[1] / "busy"
+    busy.touch()
+    page.evaluate(
+        "() => { const app = jupyterapp; app.shell.currentWidget.content.activeCellIndex = 1;"
+        " void app.commands.execute('notebook:run-cell'); }"
+    )
+    on = page.locator('[data-control="key"] [data-value="on"]')
+    on.click()
+    expect(page.locator(".fwb-lock")).to_contain_text("does not answer")
+    expect(on).to_have_attribute("aria-checked", "false")
+    expect(page.locator(".fwb-lock")).to_be_hidden()
+    expect(on).to_have_attribute("aria-checked", "true")
+    busy.unlink()
+
+
 def press(page: Page, *keys: str) -> None:
     """Press keys one after the other."""
     for key in keys:
@@ -173,9 +284,9 @@ def test_the_same_by_keyboard_alone(opened: tuple[Page, Path]) -> None:
     button = page.locator('[data-hold="pressed"]')
     expect(button).to_be_focused()
     page.keyboard.down(" ")
-    expect(page.locator('[data-behaviour="pump"] dd')).to_have_text("turns")
+    expect(page.locator('[data-behaviour="pump"] dd')).to_have_text("yes")
     page.keyboard.up(" ")
-    expect(page.locator('[data-behaviour="pump"] dd')).to_have_text("stands still")
+    expect(page.locator('[data-behaviour="pump"] dd')).to_have_text("no")
 
     page.locator('[data-lead-input="red"]').focus()
     page.keyboard.type("B1:1")
@@ -205,14 +316,14 @@ def test_a_held_button_is_never_stuck(opened: tuple[Page, Path], end: str) -> No
     assert box is not None
     page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     page.mouse.down()
-    expect(page.locator('[data-behaviour="pump"] dd')).to_have_text("turns")
+    expect(page.locator('[data-behaviour="pump"] dd')).to_have_text("yes")
     if end == "leave":
         page.mouse.move(5, 5)
     if end == "blur":
         page.evaluate("window.dispatchEvent(new Event('blur'))")
     else:
         page.mouse.up()
-    expect(page.locator('[data-behaviour="pump"] dd')).to_have_text("stands still")
+    expect(page.locator('[data-behaviour="pump"] dd')).to_have_text("no")
     expect(button).to_have_attribute("aria-pressed", "false")
 
 
@@ -306,3 +417,5 @@ def test_a_narrow_page_reflows(opened: tuple[Page, Path], width: int) -> None:
     page.locator('[data-section="operate"] [data-do="observe"]').click()
     expect(page.locator("[data-finding]")).to_have_count(1)
     assert page.evaluate(WIDE) == []
+    table = page.locator('[data-section="findings"] .fwb-scroller')
+    assert table.evaluate("(e) => e.scrollWidth <= e.clientWidth")

@@ -53,7 +53,16 @@ def test_controls_move_the_machine_and_what_it_does_is_said() -> None:
     """A control moves the machine, and its behaviours come back in words."""
     state = do(BenchSession(bench()), *moves("key=on", "float=full"))
     assert state["controls"] == {"key": "on", "test": "released", "float": "full"}
-    assert [(item["label"], item["words"]) for item in state["seen"]] == [("pump", "turns"), ("lamp", "lit")]
+    assert [(item["label"], item["words"]) for item in state["seen"]] == [("pump", "yes"), ("lamp", "lit")]
+
+
+def test_a_look_changes_nothing_but_is_answered() -> None:
+    """The front end asks whether Python is still there; the answer is a new state, and nothing is recorded."""
+    session = BenchSession(bench())
+    before = session.state()
+    after = do(session, {"do": "look"})
+    assert after == before | {"handled": before["handled"] + 1}
+    assert session.bench.actions == []
 
 
 def test_a_press_and_hold_control_is_two_moves() -> None:
@@ -158,7 +167,6 @@ def test_over_the_limit_can_be_predicted() -> None:
         ({"do": "cite", "index": 5, "on": True, "place": "findings"}, "findings", "is no finding"),
         ({"do": "repair", "at": "W7", "remedy": "", "place": "repair"}, "repair", "choose a place and a remedy"),
         ({"do": "repair", "at": "W7", "remedy": "charge", "place": "repair"}, "repair", "there is no remedy 'charge'"),
-        ({"do": "submit", "place": "conclusion"}, "conclusion", "name the fault first"),
         ({"do": "answer", "field": "mark", "text": "10", "place": "conclusion"}, "conclusion", "no part of the answer"),
         ({"do": "answer", "field": "confidence", "text": "very"}, "bench", "there is no confidence 'very'"),
         ({"do": "continuity", "id": "x", "text": "yes"}, "bench", "no continuity question 'x'"),
@@ -252,7 +260,12 @@ def test_the_proof_counts_states_noted_since_the_last_repair() -> None:
     assert (state["proof"]["done"], state["proof"]["all"]) == (1, 8)
     state = do(session, SEE, *moves("key=on"), SEE, *moves("unplug=X1", "float=full"), SEE)
     assert state["proof"]["done"] == 2
-    assert state["proof"]["rows"][0] == {"positions": ["off", "released", "low"], "number": 4}
+    assert len(state["proof"]["rows"]) == 8
+    assert [row["number"] for row in state["proof"]["rows"]] == [0] * 6 + [4, 6]
+    assert state["proof"]["rows"][6:] == [
+        {"positions": ["off", "released", "low"], "number": 4, "seen": "pump: no, lamp: off"},
+        {"positions": ["on", "released", "low"], "number": 6, "seen": "pump: no, lamp: off"},
+    ]
 
 
 def answer_with_everything(session: BenchSession) -> dict[str, Any]:
@@ -281,7 +294,7 @@ def test_the_answer_file_has_the_agreed_layout(tmp_path: Path) -> None:
     session = BenchSession(bench("W6 open"), questions=QUESTIONS, paper="P1", answer_file=file)
     state = answer_with_everything(session)
     assert state["alerts"] == []
-    assert state["said"]["conclusion"] == "Submitted: the answer stands in answer.json."
+    assert state["said"]["submit"] == "Submitted: the answer stands in answer.json. Still open: proof not shown."
     answer = json.loads(file.read_text(encoding="utf-8"))
     record = answer.pop("record")
     assert answer == {
@@ -371,11 +384,80 @@ def test_a_file_that_cannot_be_written_is_said(tmp_path: Path) -> None:
 def test_gaps_are_named_when_an_answer_is_submitted() -> None:
     """An answer may be handed in with gaps, but the person hears which."""
     session = BenchSession(bench(), questions=QUESTIONS)
-    state = do(session, {"do": "claim", "fault": "W6 open", "on": True}, {"do": "submit"})
+    state = do(session, {"do": "submit", "place": "submit"})
     assert state["alerts"] == []
-    assert state["said"]["conclusion"].endswith(
-        "Still empty: cited findings, calculation, continuity, remedy, how sure you are."
+    assert state["said"]["submit"].endswith(
+        "Still open: no fault named, nothing cited, no calculation, continuity not answered, no remedy done, "
+        "proof not shown, how sure you are."
     )
+    repair: dict[str, object] = {"do": "repair", "at": "W6", "remedy": "mend the wire", "place": "repair"}
+    state = do(session, repair, SEE, {"do": "claim", "fault": "W6 open", "on": True}, {"do": "submit"})
+    assert state["said"]["submit"].endswith(
+        "Still open: nothing cited, no calculation, continuity not answered, how sure you are."
+    )
+
+
+def test_the_repair_done_is_the_remedy_of_the_answer(tmp_path: Path) -> None:
+    """The remedy is asked for once: the last repair fills it, also after a restart, and no other can be written."""
+    file = tmp_path / "answer.json"
+    session = BenchSession(bench("W6 open"), answer_file=file)
+    written: dict[str, object] = {"do": "answer", "field": "remedy", "text": "F1 replace", "place": "conclusion"}
+    state = do(session, written)
+    assert (state["answer"]["remedy"], state["repair"]) == ("F1 replace", "")
+    state = do(
+        session,
+        {"do": "repair", "at": "F1", "remedy": "replace"},
+        {"do": "repair", "at": "W6", "remedy": "mend the wire"},
+    )
+    assert state["answer"]["remedy"] == state["repair"] == "W6 mend the wire"
+    state = do(session, written)
+    assert "the remedy is the last repair done at the bench" in state["alerts"][0]["text"]
+    assert json.loads(file.read_text(encoding="utf-8"))["remedy"] == "W6 mend the wire"
+    assert BenchSession(bench("W6 open"), answer_file=file).state()["answer"]["remedy"] == "W6 mend the wire"
+
+
+@pytest.mark.parametrize(
+    ("jumper", "warned"),
+    [
+        ("S1:1,S1:2", True),
+        ("B1:1,S1:1", True),  # W4 carries S1's other side to B1
+        ("K1:30,K1:86", False),
+        ("S1:1,FRAME", False),
+    ],
+)
+def test_a_jumper_across_a_switch_is_warned_of(jumper: str, warned: bool) -> None:  # noqa: FBT001 - a parameter
+    """Across an operated contact, at its terminals or at its wires' far ends, a jumper comes with its warning."""
+    said = do(BenchSession(bench()), *moves(f"bridge={jumper}"))["said"]
+    assert ("never a repair: take it off" in said.get("operate", "")) is warned
+
+
+def test_a_repair_under_power_is_warned_of() -> None:
+    """A repair with a source delivering says that isolating comes first; with the source off it does not."""
+    repair: dict[str, object] = {"do": "repair", "at": "W6", "remedy": "mend the wire"}
+    session = BenchSession(bench())
+    assert do(session, *moves("key=on", "float=full"), repair)["said"]["repair"].startswith("Isolate first:")
+    assert do(session, *moves("unplug=G1"), repair)["said"]["repair"].startswith("Done:")
+
+
+@pytest.mark.parametrize(("typed", "found"), [("frame", "FRAME"), ("k1:86", "K1:86"), ("g1:+", "G1:+")])
+def test_a_terminal_may_be_typed_in_small_letters(typed: str, found: str) -> None:
+    """Where capitals alone tell what was typed from exactly one terminal, that terminal is meant."""
+    session = BenchSession(bench())
+    state = do(session, {"do": "point", "lead": "red", "terminal": typed, "place": "measure"})
+    assert (state["meter"]["red"], state["alerts"]) == (found, [])
+
+
+def test_choices_about_controls_are_in_the_controls_own_words() -> None:
+    """A choice that is written for the machine is read in its labels; what is no control's position stays."""
+    choices = ["always", "float=full or test=pressed", "float=half", "depth=2"]
+    asked: Questions = {"continuity": [{"id": "q", "prompt": "When?", "choices": choices}]}
+    sheet = job_sheet(CIRCUIT, complaint="", questions=asked, ask_expected=False)
+    assert sheet["questions"]["continuity"][0]["choices"] == [
+        {"value": "always", "words": "always"},
+        {"value": "float=full or test=pressed", "words": "Tank float: full or Pump test button: pressed"},
+        {"value": "float=half", "words": "float=half"},
+        {"value": "depth=2", "words": "depth=2"},
+    ]
 
 
 def test_a_calculation_without_a_unit_is_refused() -> None:

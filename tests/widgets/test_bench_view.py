@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -55,6 +56,13 @@ def test_the_hidden_value_and_its_message_are_nowhere_in_the_state(fault: str) -
 def test_every_fault_is_offered_alike() -> None:
     """The list of suspects is the circuit's whole universe, the same whatever is wrong."""
     assert BenchView(bench("W6 open")).setup == BenchView(bench()).setup
+
+
+def test_the_bench_knows_whether_a_file_keeps_the_work(tmp_path: Path) -> None:
+    """What is said after a kernel restart depends on it: only a record or answer in a file is still there."""
+    assert BenchView(bench()).setup["kept"] is False
+    assert BenchView(bench(file=tmp_path / "record.json")).setup["kept"] is True
+    assert BenchView(bench(), answer_file=tmp_path / "answer.json").setup["kept"] is True
 
 
 def plain(value: Any) -> bool:  # noqa: ANN401 - any JSON

@@ -63,23 +63,22 @@ class AnswerSheet:
         }
 
     def check(self) -> None:
-        """Raise Refused, with everything that is wrong, where the answer cannot be handed in as it stands."""
-        wrong = [] if self.claim else [text("conclusion.no_fault_named")]
+        """Raise Refused where the answer cannot be handed in as it stands: its calculation is no quantity."""
         if self.calculation.strip():
             try:
                 parse_any_quantity(self.calculation)
             except Refused as error:
-                wrong.append(text("conclusion.calculation_wrong", why=error.mistakes[0].message))
-        if wrong:
-            raise Refused([Mistake(message) for message in wrong])
+                raise Refused(text("conclusion.calculation_wrong", why=error.mistakes[0].message)) from error
 
-    def gaps(self, *, calculation: bool, continuity: list[str]) -> list[str]:
-        """Return, in words, what is still empty of what this exercise asks for."""
+    def gaps(self, *, calculation: bool, continuity: list[str], proven: bool = True) -> list[str]:
+        """Return, in words, what is still open of what this exercise asks for; without a look at the proof, proven."""
         empty = {
+            "gap.claim": not self.claim,
             "gap.cited": not self.cited,
             "gap.calculation": calculation and not self.calculation.strip(),
             "gap.continuity": not all(self.continuity.get(question, "").strip() for question in continuity),
             "gap.remedy": not self.remedy,
+            "gap.proof": not proven,
             "gap.confidence": not self.confidence,
         }
         return [text(key) for key, is_empty in empty.items() if is_empty]

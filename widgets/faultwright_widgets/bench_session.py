@@ -20,7 +20,7 @@ from .job_sheet import Questions
 from .meter_panel import MeterPanel
 from .proof import proof
 from .texts import text
-from .words import finding_rows, notices, plain_name, seen_words, wiring_rows
+from .words import across_a_switch, finding_rows, notices, plain_name, seen_words, wiring_rows
 
 Message = Mapping[str, Any]
 
@@ -49,6 +49,7 @@ class BenchSession:
         self._foreign = ""  # why the answer file may not be written over
         self._handled = 0
         self._doing: dict[str, Callable[[Message], None]] = {
+            "look": lambda _: None,
             "move": self._move,
             "observe": self._observe,
             "point": lambda message: self.meter.point(_text(message, "lead"), _text(message, "terminal").strip()),
@@ -64,6 +65,7 @@ class BenchSession:
             "repair": self._repair,
         }
         self._take_up()
+        self._follow_repair()
 
     # What comes in
 
@@ -78,6 +80,7 @@ class BenchSession:
             self._doing[do](message)
         except Refused as refused:
             self._alert(str(message.get("place", "bench")), refused)
+        self._follow_repair()
         self._save()
 
     def fail(self, error: Exception) -> None:
@@ -89,7 +92,11 @@ class BenchSession:
 
     def _move(self, message: Message) -> None:
         self.meter.clear()
+        before = self.bench.machine.wiring.bridges
         self.bench.move(_text(message, "move"))
+        added = [pair for pair in self.bench.machine.wiring.bridges if pair not in before]
+        if any(across_a_switch(self.circuit, *pair) for pair in added):
+            self.said["operate"] = text("operate.bridged_switch")
 
     def _observe(self, _message: Message) -> None:
         self.bench.observe()
@@ -115,6 +122,9 @@ class BenchSession:
             raise Refused(unknown("confidence", written, CONFIDENCES))
         if field not in ("calculation", "remedy", "confidence"):
             raise Refused(unknown("part of the answer", field, ["calculation", "remedy", "confidence"]))
+        done = self._last_repair()
+        if field == "remedy" and done and written != done:
+            raise Refused(text("conclusion.remedy_is_done", repair=done))
         setattr(self.answer, field, written)
 
     def _continuity(self, message: Message) -> None:
@@ -132,18 +142,30 @@ class BenchSession:
         gaps = self.answer.gaps(
             calculation="calculation" in self.questions,
             continuity=[question["id"] for question in self.questions.get("continuity", [])],
+            proven=proof(self.circuit, self.bench.actions)["done"] > 0,
         )
         where = self.answer_file
-        said = text("conclusion.submitted", file=where.name) if where else text("conclusion.submitted_unsaved")
-        self.said["conclusion"] = f"{said} {text('conclusion.gaps', gaps=', '.join(gaps))}" if gaps else said
+        said = text("submit.submitted", file=where.name) if where else text("submit.unsaved")
+        self.said["submit"] = f"{said} {text('submit.gaps', gaps=', '.join(gaps))}" if gaps else said
 
     def _repair(self, message: Message) -> None:
         place, remedy = _text(message, "at"), _text(message, "remedy")
         if not place or not remedy:
             raise Refused(text("repair.choose"))
         self.meter.clear()
+        live = self.bench.machine.delivers()
         self.bench.move(f"repair={place} {remedy}")
-        self.said["repair"] = text("repair.done", place=place, remedy=remedy)
+        done = text("repair.done", place=place, remedy=remedy)
+        self.said["repair"] = f"{text('repair.isolate')} {done}" if live else done
+
+    def _last_repair(self) -> str:
+        """Return the last repair done at the bench, as ``PLACE REMEDY``, or nothing."""
+        repairs = [move for move in self.bench.record.moves() if move.verb == "repair"]
+        return f"{repairs[-1].target} {repairs[-1].value}" if repairs else ""
+
+    def _follow_repair(self) -> None:
+        """Let the answer's remedy be what was done: it is not asked for twice."""
+        self.answer.remedy = self._last_repair() or self.answer.remedy
 
     # Keeping it
 
@@ -201,7 +223,7 @@ class BenchSession:
             "handled": self._handled,
             "controls": dict(machine.state),
             "seen": [
-                {"name": name, "label": plain_name(name), "words": seen_words(self.circuit, name, value)}
+                {"name": name, "label": plain_name(name), "words": seen_words(value)}
                 for name, value in step.seen.items()
             ],
             "notices": notices(step),
@@ -218,6 +240,7 @@ class BenchSession:
                 "remedy": self.answer.remedy,
                 "confidence": self.answer.confidence,
             },
+            "repair": self._last_repair(),
             "proof": proof(self.circuit, self.bench.actions),
             "alerts": alerts,
             "said": dict(self.said),

@@ -63,7 +63,13 @@ class BenchView(anywidget.AnyWidget):
         )
         self._drawn: tuple[object, ...] = ()
         super().__init__(
-            setup=job_sheet(bench.circuit, complaint=complaint, questions=questions or {}, ask_expected=ask_expected),
+            setup=job_sheet(
+                bench.circuit,
+                complaint=complaint,
+                questions=questions or {},
+                ask_expected=ask_expected,
+                kept=bench.file is not None or answer_file is not None,
+            ),
             state=self.session.state(),
             diagram=self._draw(),
         )

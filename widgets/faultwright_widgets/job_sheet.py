@@ -5,6 +5,7 @@ Everything here follows from the circuit alone, so nothing here can tell one fau
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any, TypedDict
 
@@ -15,7 +16,7 @@ from faultwright.meter import MODES
 from faultwright.parts import terminals
 
 from .answer_sheet import CONFIDENCES
-from .texts import TEXTS
+from .texts import TEXTS, text
 
 _ASKED = ("calculation", "continuity")
 
@@ -41,8 +42,10 @@ class Questions(TypedDict, total=False):
     continuity: list[ContinuityQuestion]
 
 
-def job_sheet(circuit: Circuit, *, complaint: str, questions: Questions, ask_expected: bool) -> dict[str, Any]:
-    """Return the fixed part of the bench as plain JSON."""
+def job_sheet(
+    circuit: Circuit, *, complaint: str, questions: Questions, ask_expected: bool, kept: bool = False
+) -> dict[str, Any]:
+    """Return the fixed part of the bench as plain JSON; ``kept`` says that a file keeps the work."""
     return {
         "texts": dict(TEXTS),
         "title": circuit.title or circuit.name,
@@ -56,8 +59,9 @@ def job_sheet(circuit: Circuit, *, complaint: str, questions: Questions, ask_exp
         "openings": [*circuit.wires, *(part.name for part in circuit.parts.values() if part.kind != "splice")],
         "modes": list(MODES),
         "confidences": list(CONFIDENCES),
-        "questions": _questions(questions),
+        "questions": _questions(questions, circuit),
         "ask_expected": ask_expected,
+        "kept": kept,
     }
 
 
@@ -118,7 +122,19 @@ def _place_words(circuit: Circuit, place: str) -> str:
     return circuit.parts[part_of(place)].kind
 
 
-def _questions(questions: Mapping[str, Any]) -> dict[str, Any]:
+def _choice_words(choice: str, circuit: Circuit) -> str:
+    """Return a choice with each ``control=position`` in the controls' own words: ``Gear lever: neutral or …``."""
+
+    def words(found: re.Match[str]) -> str:
+        control = circuit.controls.get(found[1])
+        if control is None or found[2] not in control.positions:
+            return found[0]
+        return text("conclusion.choice", label=control.label or control.name, position=found[2])
+
+    return re.sub(r"([\w-]+)=([\w-]+)", words, choice)
+
+
+def _questions(questions: Mapping[str, Any], circuit: Circuit) -> dict[str, Any]:
     """Check what an exercise's author wrote, and return it whole."""
     wrong = [unknown("question", key, _ASKED) for key in questions if key not in _ASKED]
     calculation, continuity = questions.get("calculation"), questions.get("continuity", [])
@@ -133,7 +149,13 @@ def _questions(questions: Mapping[str, Any]) -> dict[str, Any]:
     return {
         "calculation": None if calculation is None else {"prompt": calculation["prompt"]},
         "continuity": [
-            {"id": entry["id"], "prompt": entry["prompt"], "choices": list(entry.get("choices", []))}
+            {
+                "id": entry["id"],
+                "prompt": entry["prompt"],
+                "choices": [
+                    {"value": choice, "words": _choice_words(choice, circuit)} for choice in entry.get("choices", [])
+                ],
+            }
             for entry in continuity
         ],
     }

@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from faultwright.bench import Bench
-from faultwright.circuit import FRAME
+from faultwright.circuit import FRAME, Circuit
 from faultwright.circuit_file import terminal_mistake
 from faultwright.errors import Refused, unknown
 from faultwright.meter import AMPS, MODES, VOLTS, Probe, Reading, show
+from faultwright.parts import terminals
 from faultwright.quantities import parse_quantity
 from faultwright.record import Measured
 
@@ -43,6 +44,7 @@ class MeterPanel:
         lead = lead or self.next_lead
         self.choose_next(lead)
         if terminal:
+            terminal = _as_written(terminal, self.bench.circuit)
             mistake = terminal_mistake(terminal, self.bench.circuit.parts)
             if mistake:
                 raise Refused(mistake)
@@ -140,6 +142,13 @@ class MeterPanel:
             raise Refused(text("measure.unreached", terminal=terminal, allowed=allowed))
         if reach[terminal] and reach[terminal] not in self.bench.machine.wiring.unplugged:
             raise Refused(text("measure.unplug_first", terminal=terminal, part=reach[terminal]))
+
+
+def _as_written(typed: str, circuit: Circuit) -> str:
+    """Return the terminal meant by what was typed, where only capitals tell it from exactly one: ``frame``."""
+    known = [FRAME, *(terminal for part in circuit.parts.values() for terminal in terminals(part))]
+    alike = [terminal for terminal in known if terminal.casefold() == typed.casefold()]
+    return alike[0] if typed not in known and len(alike) == 1 else typed
 
 
 def _display(probe: Probe, reading: Reading, said: str, *, energised: bool = False) -> dict[str, Any]:

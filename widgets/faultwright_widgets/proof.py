@@ -9,29 +9,26 @@ from typing import Any
 from faultwright.circuit import Circuit
 from faultwright.record import Action, Observed
 
-from .words import situations
+from .words import all_seen_words, situations
 
 MOST_STATES = 64
-"""Control states that the proof lists; of a circuit with more it gives the count alone."""
+"""Control states that the proof lists as open; of a circuit with more it lists those noted alone."""
 
 
 def proof(circuit: Circuit, actions: Sequence[Action]) -> dict[str, Any]:
-    """Return the control states, each with the number of the observation noted in it since the last repair, or 0.
+    """Return the control states: those not yet noted since the last repair, then those noted, with what was seen.
 
     Only observations with nothing unplugged, bridged or disturbed count: the machine must work as it leaves the shop.
     """
     every = list(situations(circuit, actions))
     repairs = every[-1][2].repairs if every else 0
     noted = {
-        tuple(situation.state.values()): number + 1
+        tuple(situation.state.values()): (number + 1, all_seen_words(action.seen))
         for number, action, situation in every
         if repairs and situation.repairs == repairs and situation.untouched and isinstance(action, Observed)
     }
     count = math.prod(len(control.positions) for control in circuit.controls.values())
     states = [tuple(state.values()) for state in circuit.states()] if count <= MOST_STATES else []
-    return {
-        "repaired": repairs > 0,
-        "rows": [{"positions": list(state), "number": noted.get(state, 0)} for state in states],
-        "done": len(noted),
-        "all": count,
-    }
+    still_open = [{"positions": list(state), "number": 0, "seen": ""} for state in states if state not in noted]
+    shown = [{"positions": list(state), "number": number, "seen": seen} for state, (number, seen) in noted.items()]
+    return {"repaired": repairs > 0, "rows": [*still_open, *shown], "done": len(noted), "all": count}

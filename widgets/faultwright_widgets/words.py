@@ -18,12 +18,16 @@ from faultwright.record import Action, Inspected, Measured, Observed
 from .texts import text
 
 
-def seen_words(circuit: Circuit, name: str, value: Seen) -> str:
-    """Return what a behaviour is seen to do, such as ``turns`` or ``dim``."""
+def seen_words(value: Seen) -> str:
+    """Return what a behaviour is seen to do: ``yes`` or ``no``, for a lamp ``off``, ``dim`` or ``lit``."""
     if value is None:
         return text("seen.endless")
-    kind = circuit.behaviour[name].kind
-    return text(f"seen.{kind}.{value if isinstance(value, str) else str(value).lower()}")
+    return text(f"seen.{value if isinstance(value, str) else str(value).lower()}")
+
+
+def all_seen_words(seen: Mapping[str, Seen]) -> str:
+    """Return everything noted at once: ``neutral lamp: lit, cranks: no``."""
+    return ", ".join(f"{plain_name(name)}: {seen_words(value)}" for name, value in seen.items())
 
 
 def plain_name(name: str) -> str:
@@ -139,6 +143,27 @@ def _changed(pairs: tuple[tuple[str, str], ...], pair: tuple[str, str], *, put_o
     return others
 
 
+def across_a_switch(circuit: Circuit, first: str, second: str) -> bool:
+    """Say whether a jumper lies across an operated contact, at its own terminals or at the wires' far ends."""
+    ends = {_joined_by_wires(circuit, first), _joined_by_wires(circuit, second)}
+    return any(
+        {_joined_by_wires(circuit, f"{part.name}:{pin}") for pin in contact.pins} == ends
+        for part in circuit.parts.values()
+        if part.control is not None
+        for contact in part.contacts
+    )
+
+
+def _joined_by_wires(circuit: Circuit, terminal: str) -> frozenset[str]:
+    """Return the terminals that wires alone join to this one, itself included."""
+    found, new = {terminal}, {terminal}
+    while new:
+        ends = [{wire.start, wire.end} for wire in circuit.wires.values()]
+        new = {end for pair in ends if pair & new for end in pair} - found
+        found |= new
+    return frozenset(found)
+
+
 def wiring_moves(wiring: Wiring, disturbed: str) -> list[str]:
     """Return the moves that bring a machine at rest to this wiring and disturbance."""
     return [
@@ -161,7 +186,7 @@ def wiring_rows(machine: Machine, test_lamps: Mapping[str, str]) -> list[dict[st
         says = text("wiring.bridge", first=first, second=second)
         found.append({"words": says, "undo": text("wiring.unbridge"), "move": f"unbridge={first},{second}"})
     for first, second in machine.wiring.loads:
-        lamp = text(f"seen.lamp.{test_lamps.get(f'{first},{second}', 'off')}")
+        lamp = seen_words(test_lamps.get(f"{first},{second}", "off"))
         says = text("wiring.load", first=first, second=second, lamp=lamp)
         found.append({"words": says, "undo": text("wiring.unload"), "move": f"unload={first},{second}"})
     if machine.disturbed:
@@ -195,9 +220,7 @@ def finding_rows(circuit: Circuit, actions: Iterable[Action]) -> list[dict[str, 
                 row["remarks"] = remarks(probe, reading, energised=energised)
             case Observed(seen):
                 row["what"] = text("findings.seen")
-                row["shown"] = ", ".join(
-                    f"{plain_name(name)}: {seen_words(circuit, name, value)}" for name, value in seen.items()
-                )
+                row["shown"] = all_seen_words(seen)
             case Inspected(at, seen):
                 row |= {"what": text("findings.inspected", at=at), "shown": seen, "citable": False}
             case Move(verb="repair", target=place, value=remedy):

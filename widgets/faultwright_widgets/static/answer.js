@@ -60,7 +60,7 @@ function conclusionSection(view) {
     const element = field(view, setup.questions.calculation.prompt, (id) => (input = h("input", {
       id, autocomplete: "off", "data-field": "calculation",
       on: { change: (event) => answer("calculation", event.target.value) },
-    })), t("predict.expected_hint").split(";")[0]);
+    })), t("conclusion.calculation_hint"));
     parts.push(group(view, t("conclusion.calculation"), element));
     updates.push((state) => showValue(input, state.answer.calculation));
   }
@@ -69,6 +69,7 @@ function conclusionSection(view) {
     parts.push(group(view, t("conclusion.continuity"), asked.element));
     updates.push(asked.update);
   }
+  const repaired = h("p", { "data-role": "remedy" });
   const remedy = placePicker(view, "remedies", { place: t("repair.place"), what: t("repair.remedy"), name: "remedy" });
   remedy.changed = () => answer("remedy", remedy.place && remedy.what ? `${remedy.place} ${remedy.what}` : "");
   const sure = radioGroup(view, {
@@ -76,12 +77,9 @@ function conclusionSection(view) {
     options: setup.confidences.map((name) => ({ value: name, words: t(`confidence.${name}`) })),
     choose: (name) => answer("confidence", name),
   });
-  parts.push(group(view, t("conclusion.remedy"), remedy.element), group(view, t("conclusion.confidence"), sure.element));
-  const submit = h("button", {
-    class: "fwb-main", "data-do": "submit", on: { click: () => view.send({ do: "submit", place: "conclusion" }) },
-  }, t("conclusion.submit"));
+  parts.push(group(view, t("conclusion.remedy"), repaired, remedy.element), group(view, t("conclusion.confidence"), sure.element));
   return {
-    element: view.section("conclusion", ...parts, submit, view.saidBox("conclusion")),
+    element: view.section("conclusion", ...parts),
     update(state) {
       const chosen = state.answer.claim;
       showChildren(claim, JSON.stringify(chosen), () => chosen.length
@@ -92,6 +90,9 @@ function conclusionSection(view) {
         : [h("li", {}, t("conclusion.no_claim"))]);
       const numbers = state.findings.filter((finding) => finding.cited).map((finding) => finding.number);
       cited.textContent = numbers.length ? numbers.join(", ") : t("conclusion.none_cited");
+      // What was done at the bench is the remedy; only who has repaired nothing says what ought to be done.
+      repaired.textContent = state.repair ? t("conclusion.remedy_done", { repair: state.repair }) : "";
+      remedy.element.hidden = Boolean(state.repair);
       remedy.set(state.answer.remedy);
       sure.update(state.answer.confidence);
       updates.forEach((update) => update(state));
@@ -119,7 +120,7 @@ function continuityQuestion(view, question) {
   const id = view.id();
   const choices = radioGroup(view, {
     labelledby: id, name: question.id, choose: send,
-    options: question.choices.map((choice) => ({ value: choice, words: choice })),
+    options: question.choices,
   });
   const element = h("div", { class: "fwb-field" }, h("span", { id, class: "fwb-label" }, question.prompt), choices.element);
   return { element, update: (state) => choices.update(found(state)) };
@@ -140,12 +141,12 @@ function proofSection(view) {
   const { h, t, setup } = view;
   const count = h("p", { "data-role": "proof" });
   const rows = h("tbody", {});
-  const columns = [...setup.controls.map((control) => control.label), t("proof.noted")];
+  const columns = [...setup.controls.map((control) => control.label), t("findings.seen"), t("proof.noted")];
   const table = h("div", { class: "fwb-scroller", tabindex: "0", role: "group", "aria-label": t("proof.states") },
     h("table", { class: "fwb-table" }, h("thead", {}, h("tr", {}, ...columns.map((words) => h("th", { scope: "col" }, words)))),
       rows));
   const buttons = h("div", { class: "fwb-row" },
-    h("button", { on: { click: () => view.focusControls() } }, t("proof.go")), noteButton(view, "proof"));
+    view.goTo(".fwb-controls", ".fwb-operate", "proof.go"), noteButton(view, "proof"));
   return {
     element: view.section("proof", h("p", {}, t("proof.before")), buttons, count, table),
     update(state) {
@@ -154,8 +155,16 @@ function proofSection(view) {
       count.textContent = t("proof.count", proof);
       table.hidden = !proof.repaired || !proof.rows.length;
       showChildren(rows, JSON.stringify(proof.rows), () => proof.rows.map((row) => h("tr", {},
-        ...row.positions.map((position) => h("td", {}, position)),
-        h("td", {}, row.number ? String(row.number) : t("proof.open")))));
+        ...[...row.positions, row.seen, row.number ? String(row.number) : t("proof.open")].map((words, at) =>
+          h("td", { "data-column": columns[at] }, words)))));
     },
   };
+}
+
+function submitSection(view) {
+  const { h, t } = view;
+  const submit = h("button", {
+    class: "fwb-main", "data-do": "submit", on: { click: () => view.send({ do: "submit", place: "submit" }) },
+  }, t("submit.do"));
+  return { element: view.section("submit", h("p", {}, t("submit.note")), submit, view.saidBox("submit")), update() {} };
 }

@@ -1,6 +1,6 @@
 // The bench as one job sheet: builds the sections once, then shows each state that Python sends.
 
-const SILENT_AFTER = 8000; // ms without an answer from the kernel after which the person is told
+const SILENT_AFTER = 3000; // ms without an answer from the kernel after which the bench is locked
 let views = 0;
 
 function makeView(model, root) {
@@ -13,9 +13,11 @@ function makeView(model, root) {
   const saids = new Map();
   let ids = 0;
   let timer = 0;
+  let locked = false;
+  const lockBox = document.createElement("div");
 
   const view = {
-    model, setup, uid,
+    model, setup, uid, lockBox,
     id: () => `${uid}-${(ids += 1)}`,
     t: (key, values) => fill(setup.texts[key] ?? key, values),
     guard: (listener) => (event) => {
@@ -31,9 +33,18 @@ function makeView(model, root) {
     },
     complain: (place, words) => showAlerts([{ place, text: words }]),
     send(message) {
+      if (locked) return;
       clearTimeout(timer);
-      timer = setTimeout(() => view.complain("bench", view.t("bench.silent")), SILENT_AFTER);
+      timer = setTimeout(() => view.lock("bench.silent"), SILENT_AFTER);
       model.send(message);
+    },
+    // Without a kernel nothing pressed here would be done, so nothing can be pressed, and nothing looks as if it had been.
+    lock(reason) {
+      clearTimeout(timer);
+      const here = root.contains(document.activeElement);
+      showState(model.get("state"));
+      showLock(view.t(reason, { kept: view.t(setup.kept ? "bench.kept" : "bench.anew") }));
+      if (here) lockBox.focus();
     },
     move: (move, place) => view.send({ do: "move", move, place }),
     onUpdate: (update) => updates.push(update),
@@ -61,15 +72,37 @@ function makeView(model, root) {
       root.append(list);
       return list.id;
     },
-    focusControls() {
-      const target = root.querySelector(".fwb-controls [tabindex='0'], .fwb-controls button");
-      if (target) {
-        target.scrollIntoView({ block: "center" });
-        target.focus();
-      }
+    // A button that brings whoever presses it to the first control of another place, with the section `top` above it.
+    goTo(place, top, key) {
+      return view.h("button", { "data-go": key, on: { click() {
+        const target = root.querySelector(place).querySelector("[tabindex='0'], button");
+        if (!target) return;
+        const work = target.closest(".fwb-work");
+        const section = root.querySelector(top);
+        const scrolls = getComputedStyle(work).overflowY === "auto"; // on a wide sheet, see bench.css
+        (scrolls ? work : section).scrollIntoView({ block: "start" });
+        if (scrolls) work.scrollTop += section.getBoundingClientRect().top - work.getBoundingClientRect().top;
+        target.scrollIntoView({ block: "nearest" });
+        target.focus({ preventScroll: true });
+      } } }, view.t(key));
     },
   };
   view.h = elementMaker(view.guard);
+  lockBox.className = "fwb-alert fwb-lock";
+  lockBox.setAttribute("role", "alert");
+  lockBox.tabIndex = -1;
+  lockBox.dataset.lmSuppressShortcuts = "true";
+  lockBox.hidden = true;
+
+  function showLock(words) {
+    locked = Boolean(words);
+    lockBox.hidden = !locked;
+    lockBox.textContent = words;
+    for (const control of root.querySelectorAll("button, input, select, textarea")) control.disabled = locked;
+  }
+  function showState(state) {
+    for (const update of updates) update(state);
+  }
 
   function showAlerts(found) {
     for (const [place, box] of alerts) {
@@ -81,7 +114,8 @@ function makeView(model, root) {
   view.update = view.guard(() => {
     clearTimeout(timer);
     const state = model.get("state");
-    for (const update of updates) update(state);
+    if (locked) showLock(""); // an answer, however late
+    showState(state);
     showAlerts(state.alerts);
     for (const [place, box] of saids) box.textContent = state.said[place] || "";
   });
@@ -104,17 +138,18 @@ function build(view, root) {
   const { h, t, setup } = view;
   view.terminalList = view.list(setup.terminals);
   const parts = [operateSection, diagramPanel, predictSection, measureSection, findingsSection, conclusionSection,
-    repairSection, proofSection].map((make) => make(view));
+    repairSection, proofSection, submitSection].map((make) => make(view));
   parts.forEach((part) => view.onUpdate(part.update));
   const [operate, diagram, predict, measure, ...below] = parts.map((part) => part.element);
   root.setAttribute("role", "region");
   root.setAttribute("aria-label", t("bench.label", { title: setup.title }));
   root.append(...[
+    view.lockBox,
     view.alertBox("bench"),
     h("h2", {}, setup.title),
     safetyNotes(view),
     setup.complaint ? view.section("complaint", h("p", { class: "fwb-complaint-text" }, setup.complaint)) : null,
-    h("div", { class: "fwb-work" }, operate, diagram, predict, measure),
+    h("div", { class: "fwb-work", role: "group", "aria-label": t("bench.work") }, operate, diagram, predict, measure),
     ...below,
   ].filter(Boolean));
 }
@@ -138,6 +173,12 @@ function render({ model, el }) {
   view.pause = () => root.querySelectorAll(".fwb-hold").forEach((button) => button.dispatchEvent(new Event("blur")));
   model.on("change:state", view.update);
   model.on("change:diagram", view.draw);
+  // The connection has changed, as with a restart: locked until Python, asked for the state, answers.
+  const gone = view.guard(() => {
+    view.lock("bench.restarted");
+    model.send({ do: "look" });
+  });
+  model.on("comm_live_update", gone);
   window.addEventListener("blur", view.pause);
   document.addEventListener("visibilitychange", hidden);
   view.draw();
@@ -146,6 +187,7 @@ function render({ model, el }) {
     view.leave();
     model.off("change:state", view.update);
     model.off("change:diagram", view.draw);
+    model.off("comm_live_update", gone);
     window.removeEventListener("blur", view.pause);
     document.removeEventListener("visibilitychange", hidden);
   };

@@ -37,7 +37,21 @@ function showValue(input, value) {
 function showChildren(element, key, build) {
   if (element.dataset.shown === key) return;
   element.dataset.shown = key;
+  const at = buttonsIn(element).indexOf(document.activeElement);
   element.replaceChildren(...build());
+  if (at < 0) return;
+  // The button just pressed is gone: whoever works by keyboard goes on at its successor, or else at the list.
+  const next = buttonsIn(element);
+  const target = next[Math.min(at, next.length - 1)] || element;
+  if (target === element) {
+    element.tabIndex = -1;
+    element.dataset.lmSuppressShortcuts = "true";
+  }
+  target.focus();
+}
+
+function buttonsIn(element) {
+  return [...element.querySelectorAll("button")];
 }
 
 // One choice of a few: a radio group with one tab stop; arrow keys move and choose.

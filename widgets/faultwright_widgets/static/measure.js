@@ -28,7 +28,9 @@ function diagramPanel(view) {
     svg.style.minWidth = width ? "0" : `${LEAST_SCALE * svg.getAttribute("width")}px`;
   };
   const zooms = [["smaller", 1 / 1.25], ["fit", 0], ["larger", 1.25]].map(([name, factor]) =>
-    h("button", { "data-zoom": name, title: t(`diagram.${name}`), on: { click: () => zoom(factor) } }, t(`diagram.${name}_sign`)));
+    h("button", {
+      "data-zoom": name, title: t(`diagram.${name}`), "aria-label": t(`diagram.${name}`), on: { click: () => zoom(factor) },
+    }, t(`diagram.${name}_sign`)));
   const element = h("section", { class: "fwb-diagram", "aria-label": t("diagram.label") },
     h("div", { class: "fwb-row" }, h("span", { class: "fwb-label" }, t("diagram.next")), next.element,
       h("span", { class: "fwb-zoom" }, ...zooms)),
@@ -61,9 +63,10 @@ function diagramPanel(view) {
     const svg = sheet.querySelector("svg");
     if (!svg) return;
     svg.querySelectorAll(".fwb-lead").forEach((mark) => mark.remove());
+    const taken = [...svg.querySelectorAll("text")].map((words) => words.getBBox());
     for (const [lead, letter] of [["red", "R"], ["black", "B"]]) {
       const terminal = [...svg.querySelectorAll("[data-terminal]")].find((item) => item.dataset.terminal === leads[lead]);
-      if (terminal) svg.append(leadMark(spot(terminal), lead, letter, lead === "black" && leads.red === leads.black));
+      if (terminal) svg.append(leadMark(spot(terminal), terminal.dataset.terminal, lead, letter, taken));
     }
   }
   view.onDiagram(draw);
@@ -82,24 +85,41 @@ function spot(terminal) {
   return terminal.querySelector(".fw-pin") || terminal;
 }
 
-// A mark stands to the right of its terminal, since the terminal's own number stands to the left.
-function leadMark(place, lead, letter, second) {
+// Where a mark may stand, from its terminal: near it on either side, else further out, past numbers and wire names.
+const MARK = 10;
+const BESIDE = [[16, 0], [-16, 0], [-24, 0], [-30, 0], [-40, 0], [16, 16], [16, -16], [-16, 16], [-16, -16], [-36, 18],
+  [-36, -18], [36, 20], [36, -20]];
+
+// A lead's mark on the first place where it covers nothing; `taken` are the boxes of what
+// is there, and gets the mark's own.
+function leadMark(place, terminal, lead, letter, taken) {
   const make = (tag, attributes) => {
     const element = document.createElementNS("http://www.w3.org/2000/svg", tag);
     for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, value);
     return element;
   };
-  const box = place.getBBox();
-  const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
-  const at = x + (second ? 37 : 15);
-  const group = make("g", { class: `fwb-lead fwb-lead-${lead}`, "data-lead": lead, "pointer-events": "none" });
+  const round = place.getBBox();
+  const [x, y] = [round.x + round.width / 2, round.y + round.height / 2];
+  const boxes = BESIDE.map(([right, down]) => (
+    { x: x + right - MARK, y: y + down - MARK, width: 2 * MARK, height: 2 * MARK }));
+  const box = boxes.find((one) => !taken.some((other) => overlap(one, other))) || boxes[0];
+  taken.push(box);
+  const [atX, atY] = [box.x + MARK, box.y + MARK];
+  const group = make("g", { class: `fwb-lead fwb-lead-${lead}`, "data-lead": lead, "data-at": terminal, "pointer-events": "none" });
   const shape = lead === "red"
-    ? make("circle", { cx: at, cy: y, r: 10 })
-    : make("rect", { x: at - 9.5, y: y - 9.5, width: 19, height: 19 });
-  const words = make("text", { x: at, y: y + 5, "text-anchor": "middle", "font-size": 14, "font-weight": "bold" });
+    ? make("circle", { cx: atX, cy: atY, r: MARK })
+    : make("rect", { x: atX - 9.5, y: atY - 9.5, width: 19, height: 19 });
+  const words = make("text", { x: atX, y: atY + 5, "text-anchor": "middle", "font-size": 14, "font-weight": "bold" });
   words.textContent = letter;
+  // Straight to the side the mark needs no line, which would strike through the terminal's number.
+  if (atY !== y) group.append(make("line", { class: "fwb-lead-ring", x1: x, y1: y, x2: atX, y2: atY }));
   group.append(make("circle", { class: "fwb-lead-ring", cx: x, cy: y, r: 5 }), shape, words);
   return group;
+}
+
+function overlap(one, other) {
+  return one.x < other.x + other.width && other.x < one.x + one.width
+    && one.y < other.y + other.height && other.y < one.y + one.height;
 }
 
 function predictSection(view) {
@@ -150,13 +170,16 @@ function measureSection(view) {
   const number = h("strong", { class: "fwb-number", "data-role": "number" });
   const said = h("span", { class: "fwb-said" });
   const remarks = h("ul", { class: "fwb-remarks" });
+  const take = h("button", {
+    class: "fwb-main", "data-do": "read", on: { click: () => view.send({ do: "read", place: "measure" }) },
+  }, t("measure.take"));
+  const reading = h("output", { role: "status", "aria-live": "polite", class: "fwb-reading", "data-role": "reading" },
+    h("span", {}, t("measure.shows")), number, said, remarks);
   const element = view.section("measure",
     mode.element, table, atField, aloneField,
-    h("button", {
-      class: "fwb-main", "data-do": "read", on: { click: () => view.send({ do: "read", place: "measure" }) },
-    }, t("measure.take")),
-    h("output", { role: "status", "aria-live": "polite", class: "fwb-reading", "data-role": "reading" },
-      h("span", {}, t("measure.shows")), number, said, remarks));
+    h("div", { class: "fwb-row fwb-take" },
+      take, view.goTo(".fwb-controls", ".fwb-operate", "measure.go")),
+    reading);
   return {
     element,
     update(state) {
@@ -172,6 +195,8 @@ function measureSection(view) {
       number.classList.toggle("fwb-empty", !shown);
       said.textContent = shown ? shown.said : "";
       remarks.replaceChildren(...(shown ? shown.remarks : []).map((words) => h("li", {}, words)));
+      // Remarks make it longer; whoever has just pressed the button is to see all of it.
+      if (shown && document.activeElement === take) reading.scrollIntoView({ block: "nearest" });
     },
   };
 }

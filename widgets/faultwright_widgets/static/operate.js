@@ -11,7 +11,8 @@ function operateSection(view) {
     h("h4", {}, t("operate.seen")), status,
     h("div", { class: "fwb-row" },
       noteButton(view, "operate"),
-      h("button", { "data-do": "rest", on: { click: () => view.move("rest", "operate") } }, t("operate.rest"))),
+      h("button", { "data-do": "rest", on: { click: () => view.move("rest", "operate") } }, t("operate.rest")),
+      view.goTo(".fwb-measure", ".fwb-predict", "operate.go")),
     otherMoves(view));
   return {
     element,
@@ -155,19 +156,22 @@ function otherMoves(view) {
     firstField, secondField,
     h("button", { "data-do": "move", on: { click: make } }, t("operate.do")));
   arrange();
-  const isolate = h("div", { class: "fwb-row" });
-  const list = h("ul", { class: "fwb-list" });
+  // One button that takes a source off and mates it again, so that the focus has somewhere to stay.
+  const isolators = setup.sources.map((part) => h("button", { "data-isolate": part, on: {
+    click: (event) => view.move(`${event.target.dataset.off === "true" ? "mate" : "unplug"}=${part}`, "operate") } }));
+  const list = h("ul", { class: "fwb-list", "data-role": "wiring" });
   view.onUpdate((state) => {
-    showChildren(isolate, JSON.stringify(state.unplugged), () => setup.sources.map((part) => state.unplugged.includes(part)
-      ? h("strong", {}, t("operate.isolated", { part }))
-      : h("button", { "data-isolate": part, on: { click: () => view.move(`unplug=${part}`, "operate") } },
-        t("operate.isolate", { part }))));
+    for (const button of isolators) {
+      const part = button.dataset.isolate;
+      button.dataset.off = String(state.unplugged.includes(part));
+      button.textContent = t(button.dataset.off === "true" ? "operate.isolated" : "operate.isolate", { part });
+    }
     showChildren(list, JSON.stringify(state.wiring), () => state.wiring.length
-      ? state.wiring.map((item) => h("li", {}, `${item.words} `,
+      ? state.wiring.map((item) => h("li", {}, h("strong", {}, item.words), " ",
         h("button", { on: { click: () => view.move(item.move, "operate") } }, item.undo)))
       : [h("li", {}, t("operate.as_found"))]);
   });
-  return h("div", { class: "fwb-moves" }, isolate,
+  return h("div", { class: "fwb-moves" }, h("div", { class: "fwb-row" }, ...isolators),
     h("details", {}, h("summary", {}, t("operate.moves")), form, note),
-    h("h4", {}, t("operate.wiring")), list);
+    view.saidBox("operate"), h("h4", {}, t("operate.wiring")), list);
 }
