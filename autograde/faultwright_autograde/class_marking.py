@@ -148,6 +148,8 @@ def _strangers(opened: ClassFolder) -> list[str]:
     """Return the files among the answers that belong to no candidate."""
     known = {f"{candidate}.json" for candidate in opened.candidates}
     try:
-        return sorted(entry.name for entry in (opened.folder / ANSWERS).iterdir() if entry.name not in known)[:200]
+        names = [entry.name for entry in (opened.folder / ANSWERS).iterdir() if entry.name not in known]
     except OSError:
         return []
+    # A name need not be text on every system, and still has to be reported.
+    return sorted(name.encode("utf-8", "replace").decode("utf-8") for name in names)[:200]

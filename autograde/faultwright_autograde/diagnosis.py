@@ -9,14 +9,20 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+from faultwright.meter import Reading
+from faultwright.record import Action, Measured
 
 from .answer import Answer
 from .case import Case
 from .evidence import MOST_ACTIONS, MOST_WEIGHED, Left, left_after, share_of_evidence, weighed
 from .texts import text
-from .trace import Trace
+from .trace import Moment, Trace
 from .words import count_words, examples, finding_words
+
+WIDEST_CLAIM = 3
+"""Groups that a claim may hold although the findings leave fewer: caution is no guess."""
 
 MOST_CITED = 12
 """Findings that may be cited and still count as singling out the deciding ones."""
@@ -45,12 +51,12 @@ def weigh(case: Case, answer: Answer, done: Trace) -> Weighed:
     true = {moment.index for moment in done.moments[:end] if moment.true}
     made = [moment.index for moment in done.moments[:end] if moment.true and not moment.again]
     counting = frozenset(made[:MOST_WEIGHED])
-    left, decided = _left(case, answer, counting)
+    left, decided = _left(case, done, counting)
     cited = tuple(sorted(index for index in answer.cited if index in true))
     if set(counting) <= set(cited):
         cited_left = left
     else:
-        cited_left, _ = _left(case, answer, cited)
+        cited_left, _ = _left(case, done, cited)
     return Weighed(
         case=case,
         done=done,
@@ -66,14 +72,22 @@ def weigh(case: Case, answer: Answer, done: Trace) -> Weighed:
     )
 
 
-def _left(case: Case, answer: Answer, counting: Collection[int]) -> tuple[Left, Mapping[int, int]]:
+def _left(case: Case, done: Trace, counting: Collection[int]) -> tuple[Left, Mapping[int, int]]:
     """Return what is left, and how many suspects each finding cleared, by its number in the record."""
     if not counting:
         return case.suspects, {}
     fuses = [part.name for part in case.circuit.parts.values() if part.kind == "fuse"]
-    actions, numbers = weighed(case.complaint, answer.record.actions, counting, fuses)
+    actions, numbers = weighed(case.complaint, [_as_shown(moment) for moment in done.moments], counting, fuses)
     left = left_after(case.circuit, actions, case.suspects.faults.values())
     return left, Counter(numbers[index] for index in left.cleared.values() if numbers[index] >= 0)
+
+
+def _as_shown(moment: Moment) -> Action:
+    """Return a finding as this machine shows it: a reading shaded to one side of its tolerance clears no more."""
+    action, would = moment.action, moment.would
+    if isinstance(action, Measured) and isinstance(would, Reading) and would.status == action.reading.status:
+        return replace(action, reading=would, source="")
+    return action
 
 
 def claimed_groups(case: Case, claim: Collection[str], groups: list[list[str]]) -> set[object]:
@@ -111,9 +125,13 @@ def named(case: Case, claim: Collection[str], found: Weighed) -> list[str]:
 
 
 def is_justified(case: Case, claim: Collection[str], found: Weighed) -> bool:
-    """Say whether a claim holds the fault and everything else that complaint and findings leave."""
+    """Say whether a claim holds the fault and everything else that complaint and findings leave, and little more.
+
+    Whoever claims far more than the findings leave has named suspects, not a fault.
+    """
     claimed = claimed_groups(case, claim, found.groups)
-    return own_group(case, found.groups) in claimed and not _outside(claimed, found)
+    narrow = len(claimed) <= max(len(found.groups), WIDEST_CLAIM)
+    return own_group(case, found.groups) in claimed and narrow and not _outside(claimed, found)
 
 
 def _outside(claimed: set[object], found: Weighed) -> list[list[str]]:

@@ -49,7 +49,7 @@ def mark(answer: Answer | Refused, case: Case, rubric: Rubric, *, answer_sha256:
         "continuity": lambda: judge_continuity(case, answer),
         "remedy": lambda: judge_remedy(case, answer, found),
         "proof": lambda: judge_proof(case, done),
-        "safety": lambda: _safety(unsafe),
+        "safety": lambda: _safety(unsafe, done),
     }
     shares = {name: judged[name]() for name in _asked(case, rubric)}
     criteria = tuple(
@@ -110,7 +110,9 @@ def _calculation(answer: Answer, case: Case, rubric: Rubric, done: Trace) -> tup
     return judged.share, judged.verdict
 
 
-def _safety(unsafe: list[Incident]) -> tuple[float, str]:
+def _safety(unsafe: list[Incident], done: Trace) -> tuple[float, str]:
+    if not done.moments:
+        return 0.0, text("safety.nothing")
     lost = [incident for incident in unsafe if incident.level in (CRITICAL, SERIOUS)]
     told = "; ".join(_incident_words(incident) for incident in lost[:6])
     return (0.0, told) if lost else (1.0, text("safety.none"))

@@ -27,14 +27,15 @@ def judge_remedy(case: Case, answer: Answer, found: Weighed) -> tuple[float, str
     """Return the share for the remedy: it must cure the fault that was there, or a member of its group.
 
     Nobody can know which member of a group it is, so a remedy for any of them is right where the group is claimed, or
-    where trial repairs ended in a sound machine; a claim that honestly holds several groups allows trials among them
-    all. Repairs of sound places outside are parts changed on suspicion: half.
+    where trial repairs ended in a sound machine; a claim that honestly holds several groups allows trials among all
+    of them that the findings leave. Repairs of sound places outside are parts changed on suspicion: half.
     """
     done, claim = found.done, named(case, answer.claim, found)
     repairs = [moment.action for moment in done.moments if isinstance(moment.action, Move)]
     tried = [move.target for move in repairs if move.verb == "repair"]
     group = [fault for name, fault in universe(case.circuit).items() if name in own_names(case, found)]
-    allowed = [*group, *(fault for name, fault in universe(case.circuit).items() if _is_claimed(case, answer, name))]
+    left = found.left.faults
+    allowed = [*group, *(fault for name, fault in left.items() if _is_claimed(case, answer, name))]
     within = {case.fault.place, *(fault.place for fault in allowed)}
     suspicion = sorted({place for place in tried if place not in within})
     words = {"given": answer.remedy, "fault": str(case.fault), "right": " / ".join(remedies_of(case))}

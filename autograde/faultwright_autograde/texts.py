@@ -84,6 +84,7 @@ TEXTS: Mapping[str, str] = {
     "proof.complaint": " The complaint was not repeated ({state}): half.",
     "proof.unclean": " Not counted: {count} with something bridged, loaded or unplugged.",
     "safety.none": "Nothing unsafe in the record.",
+    "safety.nothing": "Nothing was done, so nothing was done safely.",
     "safety.live": "finding {number}: {meter} taken while the circuit was energised",
     "safety.blown": "finding {number}: amps put across a source, which blows the meter's fuse",
     "safety.bridge": "move {number}: {ends} bridges {switches} while the machine can move; isolate it first",

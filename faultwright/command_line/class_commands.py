@@ -54,22 +54,54 @@ def set_papers(blueprint: Path, roster: Path, out: Path, secret: Path, as_json: 
 
 
 @click.command()
-@options(click.argument("folder", type=PATH), SECRET, JSON)
-def mark(folder: Path, secret: Path, as_json: bool) -> None:
-    """Mark every answer of a class: marks.csv, feedback pages, a class report."""
+@options(
+    click.argument("folder", type=PATH),
+    click.option("--secret", type=PATH, help="The class's secret; practice has none."),
+    JSON,
+)
+def mark(folder: Path, secret: Path | None, as_json: bool) -> None:
+    """Mark every answer of a class: marks.csv, feedback pages, a class report.
+
+    With the answer file of a practice exercise instead of a folder: its mark, and a feedback page beside it.
+    """
     _need("grade", *GRADING)
-    from faultwright_autograde.class_marking import mark_class
+    if folder.is_file():
+        _mark_practice(folder, as_json=as_json)
+        return
+    if secret is None:
+        raise click.UsageError("marking a class needs --secret")
+    from faultwright_autograde.class_marking import mark_class, summary_line
 
     with progress("marking", shown=not as_json) as tell:
         marks = mark_class(folder, secret, tell)
     if as_json:
         print_json({"marks": [one.as_json() for one in marks]})
         return
+    heads = ["candidate", "mark", "maximum", "passed", "answer", "for a person"]
     print_table(
-        ["candidate", "mark", "maximum", "passed"],
-        [[one.candidate, one.mark, one.maximum, one.passed] for one in marks],
+        heads, [[one.candidate, one.mark, one.maximum, one.passed, one.answer, one.for_a_person] for one in marks]
     )
-    click.echo(f"marks, feedback pages and the class report are in {folder}")
+    click.echo(f"marks, feedback pages and the class report are in {folder}; {summary_line(marks)}")
+
+
+def _mark_practice(answer: Path, *, as_json: bool) -> None:
+    """Mark an answer to an exercise of the course; its fault is no secret, and neither is its mark."""
+    from faultwright.files import write_whole
+    from faultwright_autograde.pages import feedback_page
+    from faultwright_autograde.practice import mark_practice, paper_of, practice_case
+    from faultwright_course.catalogue import paper_path
+
+    blueprint = paper_path(paper_of(answer))
+    one = mark_practice(answer, blueprint)
+    page = answer.with_name(f"{answer.stem}-feedback.html")
+    write_whole(page, feedback_page(one, practice_case(blueprint)))
+    if as_json:
+        print_json(one.as_json())
+        return
+    print_table(["criterion", "mark", "maximum"], [[found.name, found.mark, found.maximum] for found in one.criteria])
+    click.echo(
+        f"{one.mark:g} of {one.maximum:g}, {'passed' if one.passed else 'not passed'}; the reasons are in {page}"
+    )
 
 
 @click.command()

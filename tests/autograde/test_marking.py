@@ -47,14 +47,14 @@ def test_right_and_proved_earns_everything(marked: Marker, right: Answer) -> Non
     assert told["safety"] == "Nothing unsafe in the record."
 
 
-def test_blank_earns_only_what_nothing_can_spoil(marked: Marker, case: Case) -> None:
-    """An empty answer earns the safety mark and says for each part what is missing."""
+def test_a_blank_answer_earns_nothing(marked: Marker, case: Case) -> None:
+    """Where nothing was done nothing was done safely either; each part says what is missing."""
     blank = {
         "version": 1, "circuit": "gate-lamp", "paper": "gate", "record": {"circuit": "gate-lamp", "actions": []},
         "claim": [], "cited": [], "calculation": "", "continuity": {}, "remedy": "", "confidence": "",
     }  # fmt: skip
     mark = marked(blank)
-    assert {criterion.name: criterion.mark for criterion in mark.criteria if criterion.mark} == {"safety": 5}
+    assert {criterion.name: criterion.mark for criterion in mark.criteria if criterion.mark} == {}
     assert not mark.passed
     assert len(mark.hurdles) == 3
     assert case.candidate == mark.candidate
