@@ -199,8 +199,8 @@ class _Builder:
         series = edits.series.get(key, 0.0) + sum(self.pin_series.get(pin, 0.0) for pin in pins)
         own = None if broken else resistance
         backwards = part.name in edits.reversed
-        if role is Role.DIODE and self.apart:
-            reverse = Branch(f"{key} reverse", b, a, role, own if backwards else None, part.name, series)
+        if branch.role is Role.DIODE and self.apart:
+            reverse = Branch(f"{key} reverse", b, a, branch.role, own if backwards else None, part.name, series)
             return [reverse, Branch(key, a, b, role, None if backwards else own, part.name, series)]
         if backwards:
             a, b = b, a

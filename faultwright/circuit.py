@@ -144,6 +144,10 @@ class Circuit:
         """Return every control in its first position."""
         return {control.name: control.positions[0] for control in self.controls.values()}
 
+    def switch_positions(self, state: Mapping[str, str]) -> dict[str, str]:
+        """Return each switch's position where the controls stand as in ``state``: its control's."""
+        return {part.name: state[part.control] for part in self.parts.values() if part.control is not None}
+
     def states(self) -> Iterator[dict[str, str]]:
         """Yield every combination of control positions, the last control changing fastest, rest first."""
         states: list[dict[str, str]] = [{}]

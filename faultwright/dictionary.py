@@ -22,8 +22,8 @@ from .network import Network
 from .parts import Role, lamp_resistance, terminals
 from .solve import Solver
 
-LANES = 16384
-"""Points in a block: enough that numpy's own work outweighs its calls, and some ten megabytes."""
+LANES = 32768
+"""Points in a block: enough that numpy's own work outweighs its calls, and some tens of megabytes."""
 
 UNCLEAR = -1
 """Code of a behaviour that changes without end."""
@@ -90,15 +90,11 @@ class _Filling:
 
     def _positions(self, network: Network, state: Mapping[str, str]) -> dict[str, str]:
         """Return the switches' positions; one that sticks is still where it was at rest."""
-        rest = self.circuit.rest()
-        return {
-            part.name: (rest if part.name in network.sticking else state)[part.control]
-            for part in self.circuit.parts.values()
-            if part.control is not None
-        }
+        now, rest = self.circuit.switch_positions(state), self.circuit.switch_positions(self.circuit.rest())
+        return {name: rest[name] if name in network.sticking else position for name, position in now.items()}
 
     def _lanes(self, members: list[int], solver: LaneSolver) -> None:
-        positions = [self._positions(solver.network, state) for state in self.states]
+        positions = [self.circuit.switch_positions(state) for state in self.states]
         local = np.repeat(np.arange(len(members)), len(self.states))
         state = np.tile(np.arange(len(self.states)), len(members))
         fault = np.array(members)[local]
@@ -140,11 +136,11 @@ def _present(faults: tuple[Fault, ...]) -> list[Fault]:
 
 
 def _by_topology(circuit: Circuit, faults: Sequence[tuple[Fault, ...]]) -> Iterable[list[tuple[int, Network]]]:
-    """Return the networks of the faults in groups that share branches, nodes and sticking switches."""
+    """Return the networks of the faults in groups that share branches and nodes."""
     groups: dict[object, list[tuple[int, Network]]] = {}
     for index, together in enumerate(faults):
         network = build(circuit, _present(together), apart=True)
-        key = (network.ends, len(network.names), network.sticking)
+        key = (network.ends, len(network.names))
         groups.setdefault(key, []).append((index, network))
     return groups.values()
 

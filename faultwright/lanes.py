@@ -18,7 +18,7 @@ from .circuit import Part
 from .elimination import compiled
 from .network import Network
 from .parts import ENERGISED, RELEASED, Role
-from .solve import FUSE_OPENS_FROM, MOST_FLIPS_PER_DIODE, Solver
+from .solve import FUSE_OPENS_FROM, MOST_FLIPS_PER_DIODE, relays_of, rounding
 
 Floats = NDArray[np.float64]
 Truths = NDArray[np.bool_]
@@ -58,9 +58,8 @@ class LaneSolver:
         self.networks = networks
         self.network = first = networks[0]
         self.program = compiled(len(first.names), first.ends, first.with_emf, lanes=True, ideal=first.pins)
-        self.solvers = [Solver(network) for network in networks]
-        self.rounding = max(solver.rounding for solver in self.solvers)
-        self.relays = self.solvers[0].relays
+        self.rounding = max(map(rounding, networks))
+        self.relays = relays_of(first.circuit)
         self.closed = np.array([[branch.closed for branch in network.branches] for network in networks]).T
         self.with_role = {role: self._with_role(role) for role in Role}
 
@@ -74,6 +73,10 @@ class LaneSolver:
     def has_role(self, index: int, role: Role) -> Truths:
         """Return for each network whether a branch has a role in it."""
         return self.with_role[role].get(index, np.zeros(len(self.networks), dtype=bool))
+
+    def sticks(self, part: str) -> Truths:
+        """Return for each network whether a switch sticks in it."""
+        return np.array([part in network.sticking for network in self.networks])
 
     def part(self, index: int) -> Part:
         """Return the part that a branch belongs to."""
@@ -95,6 +98,7 @@ class LaneWork:
         count = len(faults)
         self.lanes: Numbers = np.arange(count)
         self.faults = faults
+        self.rest = solver.network.circuit.switch_positions(solver.network.circuit.rest())
         self.conductance = np.take(solver.closed, faults, axis=1)
         self.emf: dict[int, Floats] = {
             index: np.array([network.branches[index].emf for network in solver.networks])[faults]
@@ -129,6 +133,9 @@ class LaneWork:
                 self.conductance[index] = released
             else:
                 closed = np.array([position[part] in closed_in for position in positions])[states]
+                sticks = self.solver.sticks(part)
+                if sticks.any():  # one that sticks is still where it was at rest
+                    closed = np.where(sticks[self.faults], self.rest[part] in closed_in, closed)
                 self.conductance[index] *= closed | ~follows
 
     def settle(self) -> list[Settlement]:

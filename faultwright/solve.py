@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 from itertools import product
 from typing import Any
 
+from .circuit import Circuit
 from .elimination import Program, compiled
 from .errors import Mistake, Refused
 from .network import OPEN, Branch, Network
@@ -99,14 +100,14 @@ class Solver:
             if self._part(index).values["filament"] == "on" and network.branches[index].resistance is not None
         ]
         self.coils = network.by_role[Role.COIL]
-        self.relays = tuple(part.name for part in network.circuit.parts.values() if part.kind in ("relay", "contactor"))
+        self.relays = relays_of(network.circuit)
         branches = network.branches
         self.base = [OPEN if branch.role is Role.DIODE else branch.closed for branch in branches]
         self.passive_base = list(self.base)
         for index in self.lamps:
             self.passive_base[index] = branches[index].conductance(self._part(index).number("cold"))
         self.emfs = [branch.emf for branch in branches]
-        self.rounding = _ROUNDING * (1 + sum(abs(emf) for emf in self.emfs))
+        self.rounding = rounding(network)
 
     def _part(self, index: int) -> Any:  # noqa: ANN401 - Part; kept short for the many uses below
         return self.network.circuit.parts[self.network.branches[index].part]
@@ -307,6 +308,16 @@ class Solver:
             self._set_diode(settled, index, on=False)
         if idle:
             self._run(program, settled)
+
+
+def rounding(network: Network) -> float:
+    """Return the V below which a voltage in a network is rounding."""
+    return _ROUNDING * (1 + sum(abs(branch.emf) for branch in network.branches))
+
+
+def relays_of(circuit: Circuit) -> tuple[str, ...]:
+    """Return the relays and contactors of a circuit."""
+    return tuple(part.name for part in circuit.parts.values() if part.kind in ("relay", "contactor"))
 
 
 def element_resistance(settled: Settled, index: int) -> float:
