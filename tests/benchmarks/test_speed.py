@@ -12,7 +12,7 @@ from . import measure
 
 @pytest.mark.slow
 def test_a_dictionary_is_faster_than_ngspice_and_than_dense_solves() -> None:
-    """All faults in all states: 30 times ngspice's library in process (50 is aimed at), 8 times stacked dense solves."""
+    """All faults in all states: 30 times ngspice in process (50 is aimed at), 8 times stacked dense solves."""
     ours = measure.whole_dictionary()
     points = measure.FAULTS * len(list(measure.loader().states()))
     assert measure.ngspice_points() * points >= 30 * ours
