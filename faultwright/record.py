@@ -24,6 +24,22 @@ BENCH_SHARE = 0.10
 BENCH_FLOOR = {"V": 0.3, "Ω": 1.0, "A": 0.1}
 """Tolerance of a reading from real hardware: ±(10 % + this much)."""
 
+ANSWER_VERSION = 1
+ANSWER_ENTRIES = (
+    "version",
+    "circuit",
+    "paper",
+    "record",
+    "claim",
+    "cited",
+    "calculation",
+    "continuity",
+    "remedy",
+    "confidence",
+)
+"""What stands in an answer: a bench writes it around its record, and marking reads it."""
+CONFIDENCES = ("guess", "fairly", "would sign for it")
+
 MOST_ACTIONS = 2000
 LARGEST_NUMBER = 1e12
 LONGEST_TEXT = 2000

@@ -20,25 +20,11 @@ from faultwright.circuit import Circuit
 from faultwright.errors import Mistake, Refused, unknown
 from faultwright.faults import parse_fault, remedies_at
 from faultwright.files import read_json
-from faultwright.record import Record, parse_record
+from faultwright.record import ANSWER_ENTRIES, ANSWER_VERSION, CONFIDENCES, Record, parse_record
 
-VERSION = 1
-CONFIDENCES = ("", "guess", "fairly", "would sign for it")
 LARGEST = 1_000_000
 LONGEST_LINE = 2000
 MOST_ENTRIES = 2000
-_KEYS = (
-    "version",
-    "circuit",
-    "paper",
-    "record",
-    "claim",
-    "cited",
-    "calculation",
-    "continuity",
-    "remedy",
-    "confidence",
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,16 +51,20 @@ def parse_answer(data: Any, circuit: Circuit, place: str = "answer") -> Answer: 
     """Return the answer in ``data`` (parsed JSON). Raises Refused with every mistake."""
     if not isinstance(data, dict):
         raise Refused(Mistake("an answer is a table", place))
-    mistakes = [Mistake(unknown("entry", key[:LONGEST_LINE], _KEYS), place) for key in data if key not in _KEYS]
-    if type(data.get("version")) is not int or data["version"] != VERSION:
-        mistakes.append(Mistake(f"'version' must be {VERSION}", place))
+    mistakes = [
+        Mistake(unknown("entry", key[:LONGEST_LINE], ANSWER_ENTRIES), place)
+        for key in data
+        if key not in ANSWER_ENTRIES
+    ]
+    if type(data.get("version")) is not int or data["version"] != ANSWER_VERSION:
+        mistakes.append(Mistake(f"'version' must be {ANSWER_VERSION}", place))
     if data.get("circuit") != circuit.name:
         given = data.get("circuit")
         shown = repr(given[:LONGEST_LINE]) if isinstance(given, str) else "no name"
         mistakes.append(Mistake(f"the answer is for circuit {shown}, not for {circuit.name!r}", place))
     lines = {key: _line(data, key, mistakes, place) for key in ("paper", "calculation", "remedy", "confidence")}
-    if lines["confidence"] not in CONFIDENCES:
-        mistakes.append(Mistake(unknown("confidence", lines["confidence"], CONFIDENCES[1:]), place))
+    if lines["confidence"] not in ("", *CONFIDENCES):
+        mistakes.append(Mistake(unknown("confidence", lines["confidence"], CONFIDENCES), place))
     record = _record(data, circuit, mistakes, place)
     claim = _claim(data, circuit, mistakes, place)
     cited = _cited(data, record, mistakes, place)

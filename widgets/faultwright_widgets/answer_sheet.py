@@ -15,24 +15,17 @@ from faultwright.errors import Mistake, Refused, unknown
 from faultwright.faults import remedies_at, universe
 from faultwright.files import read_json
 from faultwright.quantities import parse_quantity
-from faultwright.record import LONGEST_TEXT, Record, parse_record, record_as_json
+from faultwright.record import (
+    ANSWER_ENTRIES,
+    ANSWER_VERSION,
+    CONFIDENCES,
+    LONGEST_TEXT,
+    Record,
+    parse_record,
+    record_as_json,
+)
 
 from .texts import text
-
-VERSION = 1
-CONFIDENCES = ("guess", "fairly", "would sign for it")
-_ENTRIES = (
-    "version",
-    "circuit",
-    "paper",
-    "record",
-    "claim",
-    "cited",
-    "calculation",
-    "continuity",
-    "remedy",
-    "confidence",
-)
 
 
 @dataclass(slots=True)
@@ -50,7 +43,7 @@ class AnswerSheet:
     def as_json(self, record: Record) -> dict[str, Any]:
         """Return the answer with its record as plain JSON."""
         return {
-            "version": VERSION,
+            "version": ANSWER_VERSION,
             "circuit": record.circuit,
             "paper": self.paper,
             "record": record_as_json(record),
@@ -102,9 +95,9 @@ def read_answer(path: Path, circuit: Circuit) -> tuple[AnswerSheet, Record]:
     data = read_json(path)
     if not isinstance(data, dict):
         raise Refused(Mistake("an answer is a table", place))
-    wrong = [unknown("entry", key, _ENTRIES) for key in data if key not in _ENTRIES]
-    if data.get("version") != VERSION:
-        wrong.append(f"the version is {data.get('version')!r}; it must be {VERSION}")
+    wrong = [unknown("entry", key, ANSWER_ENTRIES) for key in data if key not in ANSWER_ENTRIES]
+    if data.get("version") != ANSWER_VERSION:
+        wrong.append(f"the version is {data.get('version')!r}; it must be {ANSWER_VERSION}")
     if data.get("circuit") != circuit.name:
         wrong.append(f"the answer is on circuit {data.get('circuit')!r}, not on {circuit.name!r}")
         raise Refused([Mistake(message, place) for message in wrong])

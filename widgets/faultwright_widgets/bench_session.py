@@ -13,9 +13,9 @@ from typing import Any
 from faultwright.bench import Bench
 from faultwright.errors import Refused, unknown
 from faultwright.files import write_json
-from faultwright.record import LONGEST_TEXT
+from faultwright.record import CONFIDENCES, LONGEST_TEXT
 
-from .answer_sheet import CONFIDENCES, AnswerSheet, read_answer
+from .answer_sheet import AnswerSheet, read_answer
 from .job_sheet import Questions
 from .meter_panel import MeterPanel
 from .proof import proof

@@ -14,8 +14,8 @@ from faultwright.errors import Mistake, Refused, unknown
 from faultwright.faults import part_of, remedies_at, universe
 from faultwright.meter import MODES
 from faultwright.parts import terminals
+from faultwright.record import CONFIDENCES
 
-from .answer_sheet import CONFIDENCES
 from .texts import TEXTS, text
 
 _ASKED = ("calculation", "continuity")
