@@ -7,7 +7,7 @@ its own pins, does the pin get a node of its own; elsewhere the pin counts as in
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -51,19 +51,34 @@ def build(  # noqa: PLR0913 - one option each for the ways in which a circuit is
 
 @dataclass(frozen=True)
 class _Sound:
-    """The nodes of a sound circuit and the branches of each part and wire: what faults leave alone is shared."""
+    """The network of a sound circuit, and where in it the branches of each part and wire stand.
+
+    Networks with faults are made from it: what faults leave alone is shared. ``wires`` maps a part to the wires
+    that land on it, ``shorts`` whether shorts of wires are there to the branches for shorts and leaks, all open.
+    """
 
     network: Network
-    sections: Mapping[str, tuple[Branch, ...]]
+    sections: Mapping[str, tuple[int, int]]
+    wires: Mapping[str, tuple[str, ...]]
+    shorts: Mapping[bool, tuple[Branch, ...]]
 
 
 @lru_cache(maxsize=64)
 def _sound(circuit: Circuit, *, apart: bool) -> _Sound:
     builder = _Builder(circuit, Injection(), Wiring(), None, apart=apart)
     builder.lay_nodes()
-    sections = {part.name: tuple(builder.part(part)) for part in circuit.parts.values()}
-    sections |= {wire.name: (builder.wire(wire),) for wire in circuit.wires.values()}
-    return _Sound(builder.network, sections)
+    network = builder.network
+    sections: dict[str, tuple[int, int]] = {}
+    wires: dict[str, tuple[str, ...]] = {}
+    for name in (*circuit.parts, *circuit.wires):
+        start = len(network.branches)
+        network.branches += builder.section(name)
+        sections[name] = (start, len(network.branches))
+    for wire in circuit.wires.values():
+        for part in {split_terminal(wire.start)[0], split_terminal(wire.end)[0]}:
+            wires[part] = (*wires.get(part, ()), wire.name)
+    shorts = {which: tuple(builder.shorts(wires=which)) for which in (False, True)}
+    return _Sound(network, sections, wires, shorts)
 
 
 class _Builder:
@@ -89,22 +104,28 @@ class _Builder:
         network, sound = self.network, _sound(self.circuit, apart=self.apart)
         network.names, network.node = list(sound.network.names), dict(sound.network.node)
         network.inside = dict(sound.network.inside)
-        touched = self._touched()
-        for part in self.circuit.parts.values():
-            network.branches += self.part(part) if part.name in touched else sound.sections[part.name]
-        for wire in self.circuit.wires.values():
-            ends = {split_terminal(wire.start)[0], split_terminal(wire.end)[0], wire.name}
-            network.branches += sound.sections[wire.name] if touched.isdisjoint(ends) else (self.wire(wire),)
-        self._add_shorts()
+        network.branches = list(sound.network.branches)
+        # New nodes are numbered from the front of the file, branches put in from its back, where numbers still hold.
+        for (start, stop), own in reversed([(sound.sections[name], self.section(name)) for name in self._touched()]):
+            network.branches[start:stop] = own
+        same_nodes = len(network.names) == len(sound.network.names)
+        wires = self.edits.shorts_wire
+        self._add_shorts(sound.shorts[wires] if same_nodes else self.shorts(wires=wires))
         self._add_jumpers()
         return network
+
+    def section(self, name: str) -> Sequence[Branch]:
+        """Return the branches of a part or a wire."""
+        if name in self.circuit.parts:
+            return self.part(self.circuit.parts[name])
+        return [self.wire(self.circuit.wires[name])]
 
     def in_the_hand(self, part: Part) -> Network:
         """Return the network of a part without harness and joints: faults in the part only."""
         self.opened_pins, self.pin_series = set(), {}
         self._lay(part)
         self.network.branches += self.part(part)
-        self._add_shorts()
+        self._add_shorts(())
         return self.network
 
     def lay_nodes(self) -> None:
@@ -119,14 +140,16 @@ class _Builder:
         for terminal in terminals(part):
             network.node[terminal] = shared or network.add_node(terminal)
 
-    def _touched(self) -> set[str]:
-        """Return the parts and wires at which faults, moves or the ammeter change anything."""
-        edits = self.edits
+    def _touched(self) -> list[str]:
+        """Return the parts and wires at which faults, moves or the ammeter change anything, in the file's order."""
+        edits, sound = self.edits, _sound(self.circuit, apart=self.apart)
         places = (
             *edits.broken, *edits.series, *edits.shorted, *edits.fixed, *edits.discharged, *edits.reversed,
             *edits.swapped, *self.wiring.unplugged, self.ammeter,
         )  # fmt: skip
-        return {split_terminal(place.partition(" ")[0])[0] for place in places}
+        names = {split_terminal(place.partition(" ")[0])[0] for place in places}
+        names |= {wire for name in names for wire in sound.wires.get(name, ())}
+        return sorted(names & sound.sections.keys(), key=lambda name: (sound.sections[name], name))
 
     def _is_joint(self, place: str) -> bool:
         """Joints are ``PART:PIN``; a connector's pins are elements of their own (``X1:2``)."""
@@ -214,26 +237,32 @@ class _Builder:
         own = None if wire.name in edits.broken else wire.resistance
         return Branch(wire.name, start, end, Role.RESISTOR, own, series=series)
 
-    def _add_shorts(self) -> None:
-        """Add shorts and leaks.
+    def _add_shorts(self, open_ones: Iterable[Branch]) -> None:
+        """Add the branches for all shorts and leaks that could be there, open, but those that are there closed.
 
-        Where one wire is shorted the branches for all such shorts are there, open, so that every such fault
-        shares one topology and one compiled program; so are the leaks of all diodes with all pins apart.
+        So every short of a wire shares one topology and one compiled program; so does every leak with all pins apart.
         """
         network = self.network
-        place: dict[str, tuple[str, str, float | None]] = {}
+        found = {branch.name: branch for branch in open_ones}
+        for name, a, b, own in self.edits.extra:
+            if a in network.node and b in network.node:
+                found[name] = Branch(name, network.node[a], network.node[b], Role.RESISTOR, own)
+        network.branches += found.values()
+
+    def shorts(self, *, wires: bool) -> Iterator[Branch]:
+        """Yield open branches: the leaks of all diodes with all pins apart, the shorts of all wires where one is."""
+        node = self.network.node
         if self.apart:
-            diodes = [part.name for part in self.circuit.parts.values() if part.kind == "diode"]
-            place |= {f"{diode} leaky": (f"{diode}:A", f"{diode}:K", None) for diode in diodes}
-        if self.edits.shorts_wire:
+            for part in self.circuit.parts.values():
+                if part.kind == "diode":
+                    leak = f"{part.name} leaky"
+                    yield Branch(leak, node[f"{part.name}:A"], node[f"{part.name}:K"], Role.RESISTOR, None)
+        if wires:
             supply = first_supply(self.circuit) or FRAME
             for wire in self.circuit.wires.values():
-                place[f"{wire.name} shorted to ground"] = (wire.start, FRAME, None)
-                place[f"{wire.name} shorted to supply"] = (wire.start, supply, None)
-        place |= {name: (a, b, resistance) for name, a, b, resistance in self.edits.extra}
-        for name, (a, b, own) in sorted(place.items()):
-            if a in network.node and b in network.node:
-                network.branches.append(Branch(name, network.node[a], network.node[b], Role.RESISTOR, own))
+                for word, end in (("ground", FRAME), ("supply", supply)):
+                    name = f"{wire.name} shorted to {word}"
+                    yield Branch(name, node[wire.start], node[end], Role.RESISTOR, None)
 
     def _add_jumpers(self) -> None:
         """Add what moves have put on: jumpers and test lamps."""

@@ -23,7 +23,7 @@ from .parts import Role, lamp_resistance, terminals
 from .solve import Solver
 
 LANES = 32768
-"""Points in a block: enough that numpy's own work outweighs its calls, and some tens of megabytes."""
+"""Points in a block: some tens of megabytes."""
 
 UNCLEAR = -1
 """Code of a behaviour that changes without end."""
@@ -74,7 +74,7 @@ class _Filling:
         self.single: dict[int, Solver] = {}
         names = (FRAME, *(terminal for part in circuit.parts.values() for terminal in terminals(part)))
         shape = (len(faults), len(states))
-        self.voltages = np.zeros((len(names), *shape))
+        self.voltages = np.zeros((*shape, len(names)))
         self.seen = {name: np.zeros(shape, dtype=np.int8) for name in circuit.behaviour}
         self.buzzing = np.zeros(shape, dtype=bool)
         self.names = names
@@ -86,7 +86,7 @@ class _Filling:
                 continue
             for fault, state in product(members, range(len(states))):
                 self._point(fault, state)
-        self.block = Block(faults, states, names, np.moveaxis(self.voltages, 0, -1), self.seen, self.buzzing)
+        self.block = Block(faults, states, names, self.voltages, self.seen, self.buzzing)
 
     def _positions(self, network: Network, state: Mapping[str, str]) -> dict[str, str]:
         """Return the switches' positions; one that sticks is still where it was at rest."""
@@ -97,17 +97,18 @@ class _Filling:
         positions = [self.circuit.switch_positions(state) for state in self.states]
         local = np.repeat(np.arange(len(members)), len(self.states))
         state = np.tile(np.arange(len(self.states)), len(members))
-        fault = np.array(members)[local]
+        number = np.array(members)[local] * len(self.states) + state
+        nodes = [solver.network.node[name] for name in self.names]
+        voltages = self.voltages.reshape(-1, len(nodes))
+        seen = {name: codes.reshape(-1) for name, codes in self.seen.items()}
         work = LaneWork(solver, positions, local, state)
-        node = [solver.network.node[name] for name in self.names]
         for settlement in work.settle():
-            where = (fault[settlement.lanes], state[settlement.lanes])
-            for row, number in enumerate(node):
-                self.voltages[row][where] = settlement.voltages[number]
-            for name, codes in _seen(solver, settlement, self.states, state[settlement.lanes]).items():
-                self.seen[name][where] = codes
-        for lane in work.unsettled:
-            self._point(int(fault[lane]), int(state[lane]))
+            where = number[settlement.points]
+            voltages[where] = np.array([settlement.voltage(node) for node in nodes]).T
+            for name, codes in _seen(solver, settlement, self.states).items():
+                seen[name][where] = codes
+        for point in work.unsettled:
+            self._point(*divmod(int(number[point]), len(self.states)))
 
     def _point(self, fault: int, state: int) -> None:
         """Settle one point by itself."""
@@ -117,7 +118,7 @@ class _Filling:
         network = solver.network
         settled = solver.settle(self._positions(network, self.states[state]), {})
         for row, name in enumerate(self.names):
-            self.voltages[row, fault, state] = float(settled.voltages[network.node[name]])
+            self.voltages[fault, state, row] = float(settled.voltages[network.node[name]])
         seen = plain(solver, settled, self.circuit.behaviour)
         now: dict[str, Seen] = {**seen, **latched(self.circuit.behaviour, seen, {}, self.states[state])}
         for name, value in now.items():
@@ -148,14 +149,12 @@ def _by_topology(circuit: Circuit, faults: Sequence[tuple[Fault, ...]]) -> Itera
 # What is seen, in lanes
 
 
-def _seen(
-    solver: LaneSolver, settlement: Settlement, states: Sequence[Mapping[str, str]], state: Numbers
-) -> dict[str, Codes]:
+def _seen(solver: LaneSolver, settlement: Settlement, states: Sequence[Mapping[str, str]]) -> dict[str, Codes]:
     """Return the codes of every behaviour in the lanes of a settlement."""
     found: dict[str, Codes] = {}
     for behaviour in solver.network.circuit.behaviour.values():
         if behaviour.kind == LATCHED:
-            found[behaviour.name] = _latched(solver.network.circuit, behaviour, found, states, state)
+            found[behaviour.name] = _latched(solver.network.circuit, behaviour, found, states, settlement.states)
         else:
             found[behaviour.name] = _part_seen(solver, settlement, solver.network.circuit.parts[behaviour.part])
     return found
@@ -183,7 +182,7 @@ def _part_seen(solver: LaneSolver, settlement: Settlement, part: Part) -> Codes:
     network = solver.network
     match part.kind:
         case "relay" | "contactor":
-            return settlement.relays[part.name].astype(np.int8)
+            return settlement.relays[part.name][settlement.lanes].astype(np.int8)
         case "input":
             return _input(network, settlement, part)
         case "magneto":
@@ -197,16 +196,16 @@ def _part_seen(solver: LaneSolver, settlement: Settlement, part: Part) -> Codes:
     least = part.number("turns_from" if part.kind == "motor" else "pulls_from")
     acts = current >= least
     if part.kind == "motor":
-        acts |= settlement.turning[index]
+        acts |= settlement.turning[index][settlement.lanes]
     return (acts & sound).astype(np.int8)
 
 
 def _input(network: Network, settlement: Settlement, part: Part) -> Codes:
     """A fed input acts when the voltage at its ``in``, against its own ``-``, is on the active side."""
     nodes = [network.node_inside(f"{part.name}:{pin}") for pin in ("+", "in", "-")]
-    plus, inside, minus = (settlement.voltages[node] for node in nodes)
+    plus, inside, minus = (settlement.voltage(node) for node in nodes)
     fed = (plus - minus >= network.circuit.nominal / 2) & (
-        between(network, settlement.conductances, nodes[0], nodes[2]) > 0
+        between(network, settlement.conductances[:, settlement.lanes], nodes[0], nodes[2]) > 0
     )
     below = inside - minus < part.number("threshold")
     return (fed & (below if part.values["active"] == "low" else ~below)).astype(np.int8)
@@ -215,7 +214,7 @@ def _input(network: Network, settlement: Settlement, part: Part) -> Codes:
 def _magneto(solver: LaneSolver, settlement: Settlement, part: Part) -> Codes:
     """A magneto sparks unless the circuit outside it, taken alone, grounds its primary."""
     network = solver.network
-    outside = settlement.conductances.copy()
+    outside = settlement.conductances[:, settlement.lanes]
     for index, branch in enumerate(network.branches):
         if branch.role is Role.DIODE or (branch.part == part.name and branch.role is Role.PRIMARY):
             outside[index] = 0.0

@@ -14,6 +14,7 @@ operating point.
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -62,6 +63,16 @@ def compiled(  # noqa: PLR0913 - a topology, and how its program is to be spelle
     return _Compiler(nodes, ends, with_emf, probes, lanes=lanes, ideal=ideal).program()
 
 
+def _letting_go(lines: list[str]) -> list[str]:
+    """Return the lines with every array let go after its last use, so that those in use stay in the cache."""
+    last_use = {name: number for number, line in enumerate(lines) for name in re.findall(r"\bt\d+", line)}
+    found = []
+    for number, line in enumerate(lines):
+        gone = [name for name in dict.fromkeys(re.findall(r"\bt\d+", line)) if last_use[name] == number]
+        found.append(f"{line}; del {', '.join(gone)}" if gone and not line.startswith("return") else line)
+    return found
+
+
 def _nonzero(total: Any) -> Any:  # noqa: ANN401 - an array; numpy is asked for only where it is there already
     """Return ``total`` with a trifle in the place of zeros, so that nothing divided by nothing is nothing."""
     return sys.modules["numpy"].maximum(total, _TRIFLE)
@@ -91,6 +102,7 @@ class _Compiler:
             a, b = ends[index]
             self.ideal.setdefault(a, set()).add(b)
             self.ideal.setdefault(b, set()).add(a)
+        self.lanes = lanes
         self.divisor, self.gated = ("nonzero({})", "({})*({} != 0)") if lanes else ("({} or 1)", "({}) if {} else 0")
         self.nodes = nodes
         self.probes = probes
@@ -126,6 +138,8 @@ class _Compiler:
             back += [self._eliminate(node) for node in dict.fromkeys(self.probes) if node]
         values = ", ".join(f"v{node}" for node in range(self.nodes))
         body = [*self.lines, "v0 = 0", *reversed(back), f"return ({values}, {between})"]
+        if self.lanes:
+            body = _letting_go(body)
         source = "def solve(G, E):\n " + "\n ".join(body) + "\n"
         scope: dict[str, Any] = {"nonzero": _nonzero, "ideal_share": _ideal_share}
         exec(compile(source, "<star-mesh program>", "exec"), scope)  # noqa: S102 - our own text, from integers only

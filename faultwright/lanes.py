@@ -2,13 +2,13 @@
 
 The same compiled program as for one point, and the same rules as ``solve.py``: in each pass a lane flips its
 first wrong diode, else starts its motors, else moves its relays, else opens its worst fuse, else has settled
-and drops out. Lanes that do not settle so (relays that keep changing, filaments) are left to the solver for
-single points, which names a buzzing pattern.
+and makes room for a point that waits. Points that do not settle so (relays that keep changing, filaments) are
+left to the solver for single points, which names a buzzing pattern.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from .circuit import Part
 from .elimination import compiled
-from .network import Network
+from .network import Branch, Network
 from .parts import ENERGISED, RELEASED, Role
 from .solve import FUSE_OPENS_FROM, MOST_FLIPS_PER_DIODE, relays_of, rounding
 
@@ -24,51 +24,80 @@ Floats = NDArray[np.float64]
 Truths = NDArray[np.bool_]
 Numbers = NDArray[np.intp]
 
+AT_ONCE = 4096
+"""Lanes in a pass: enough that numpy's own work outweighs its calls, few enough that its arrays stay in the cache."""
 
-@dataclass
+
+@dataclass(frozen=True)
 class Settlement:
-    """Lanes that settled in one pass, one element a lane.
+    """Points that settled in one pass, one element a point; good until the next pass is asked for.
 
-    Their numbers and faults, node voltages in V, branch conductances in S, emfs in V, relays, turning motors.
+    ``points`` are their numbers among all points, ``faults`` and ``states`` what they are points of. ``voltages`` in V,
+    one array a node, are those of all lanes, as are conductances in S, emfs in V, relays and turning motors: pick the
+    settled ones by ``lanes``.
     """
 
     lanes: Numbers
+    points: Numbers
     faults: Numbers
-    voltages: list[Floats]
+    states: Numbers
+    voltages: Sequence[Floats]
     conductances: Floats
-    emfs: dict[int, Floats]
-    relays: dict[str, Truths]
-    turning: dict[int, Truths]
+    emfs: Mapping[int, Floats]
+    relays: Mapping[str, Truths]
+    turning: Mapping[int, Truths]
+
+    def voltage(self, node: int) -> Floats:
+        """Return the voltage in V of a node against FRAME."""
+        found: Floats = self.voltages[node][self.lanes]
+        return found
 
     def current(self, network: Network, index: int) -> Floats:
         """Return the current in A through a branch, from its node ``a`` to ``b``."""
         a, b = network.ends[index]
-        driven = self.voltages[a] - self.voltages[b]
+        driven = self.voltage(a) - self.voltage(b)
         if index in self.emfs:
-            driven = driven + self.emfs[index]
-        found: Floats = self.conductances[index] * driven
+            driven = driven + self.emfs[index][self.lanes]
+        found: Floats = self.conductances[index, self.lanes] * driven
         return found
 
 
 class LaneSolver:
-    """Networks that share one topology, one a fault, and what is worked out once for all their lanes."""
+    """Networks that share one topology, one a fault, and what is worked out once for all their points."""
 
     def __init__(self, networks: Sequence[Network]) -> None:
         """Take one network a fault; all have the same branches between the same nodes."""
         self.networks = networks
         self.network = first = networks[0]
-        self.program = compiled(len(first.names), first.ends, first.with_emf, lanes=True, ideal=first.pins)
-        self.rounding = max(map(rounding, networks))
         self.relays = relays_of(first.circuit)
-        self.closed = np.array([[branch.closed for branch in network.branches] for network in networks]).T
-        self.with_role = {role: self._with_role(role) for role in Role}
-
-    def _with_role(self, role: Role) -> dict[int, Truths]:
-        """Return the branches that have a role in any network, and in which (a shorted motor is none)."""
-        numbers = sorted({index for network in self.networks for index in network.by_role[role]})
-        return {
-            index: np.array([network.branches[index].role is role for network in self.networks]) for index in numbers
+        self.closed_in = {index: first.branches[index].closed_in for index in first.by_role[Role.CONTACT]}
+        self.closed = np.repeat([[branch.closed] for branch in first.branches], len(networks), axis=1)
+        emf = np.repeat([[branch.emf] for branch in first.branches], len(networks), axis=1)
+        self.with_role = {
+            role: {index: np.ones(len(networks), dtype=bool) for index in first.by_role[role]} for role in Role
         }
+        for fault, index, branch in self._others():
+            self.closed[index, fault], emf[index, fault] = branch.closed, branch.emf
+            self._set_role(fault, index, branch)
+        with_emf = sorted({**self.with_role[Role.SOURCE], **self.with_role[Role.DIODE]})
+        self.emf = {index: emf[index] for index in with_emf}
+        self.rounding = rounding(float(np.abs(emf).sum(axis=0).max()))
+        self.program = compiled(len(first.names), first.ends, frozenset(with_emf), lanes=True, ideal=first.pins)
+
+    def _others(self) -> Iterator[tuple[int, int, Branch]]:
+        """Yield the branches that are not the first network's own: most are shared by all networks."""
+        own = self.network.branches
+        for fault, network in enumerate(self.networks):
+            for index, branch in enumerate(network.branches):
+                if branch is not own[index]:
+                    yield fault, index, branch
+
+    def _set_role(self, fault: int, index: int, branch: Branch) -> None:
+        """Note in which networks a branch has a role (a shorted motor is none)."""
+        self.with_role[self.network.branches[index].role][index][fault] = False
+        self.with_role[branch.role].setdefault(index, np.zeros(len(self.networks), dtype=bool))[fault] = True
+        if branch.role is Role.CONTACT:
+            self.closed_in[index] = branch.closed_in
 
     def has_role(self, index: int, role: Role) -> Truths:
         """Return for each network whether a branch has a role in it."""
@@ -82,71 +111,82 @@ class LaneSolver:
         """Return the part that a branch belongs to."""
         return self.network.circuit.parts[self.network.branches[index].part]
 
-    def closed_in(self, index: int) -> tuple[str, ...]:
-        """Return the positions in which a contact is closed, from a network in which it is one."""
-        return next(network.branches[index].closed_in for network in self.networks if network.branches[index].closed_in)
-
 
 class LaneWork:
-    """The lanes that are still being settled; :meth:`settle` hands them out as they settle."""
+    """Points that are being settled, as many at once as there are lanes."""
 
     def __init__(
         self, solver: LaneSolver, positions: Sequence[dict[str, str]], faults: Numbers, states: Numbers
     ) -> None:
-        """Start from rest; lane ``i`` has network ``faults[i]`` and switch positions ``positions[states[i]]``."""
+        """Take the points: point ``i`` has network ``faults[i]`` and switch positions ``positions[states[i]]``."""
         self.solver, self.network = solver, solver.network
-        count = len(faults)
-        self.lanes: Numbers = np.arange(count)
-        self.faults = faults
-        self.rest = solver.network.circuit.switch_positions(solver.network.circuit.rest())
-        self.conductance = np.take(solver.closed, faults, axis=1)
-        self.emf: dict[int, Floats] = {
-            index: np.array([network.branches[index].emf for network in solver.networks])[faults]
-            for index in solver.network.with_emf
-        }
-        roles = {role: {i: which[faults] for i, which in found.items()} for role, found in solver.with_role.items()}
-        self.motor, self.coil = roles[Role.MOTOR], roles[Role.COIL]
-        self.relays = {name: np.zeros(count, dtype=bool) for name in solver.relays}
-        self.driven: dict[int, tuple[str, Floats, Floats]] = {}
-        self._set_contacts(roles[Role.CONTACT], positions, states)
-        self.diode = {index: self.conductance[index] * is_diode for index, is_diode in roles[Role.DIODE].items()}
-        for index, closed in self.diode.items():
-            self.conductance[index] -= closed  # exactly to zero: a diode begins off; a shorted one stays
-        self.on = {index: np.zeros(count, dtype=bool) for index in self.diode}
-        self.still = {index: self.conductance[index].copy() for index in self.motor}
-        self.turning = {index: np.zeros(count, dtype=bool) for index in self.motor}
-        self.fuses = list(roles[Role.FUSE])
-        self.rounds = np.zeros(count, dtype=np.intp)
-        self.flips = np.zeros(count, dtype=np.intp)
-        self.last_pass = np.zeros(count, dtype=bool)
+        self.faults, self.states = faults, states
         self.unsettled: list[int] = []
+        self.begun = 0
+        self.motor, self.coil = solver.with_role[Role.MOTOR], solver.with_role[Role.COIL]
+        self.fuses = list(solver.with_role[Role.FUSE])
+        # A diode begins off and contacts at rest; what a hand-operated contact does follows from fault and state.
+        self.rest = solver.closed.copy()
+        self.diode = {index: solver.closed[index] * which for index, which in solver.with_role[Role.DIODE].items()}
+        for index, closed in self.diode.items():
+            self.rest[index] -= closed  # exactly to zero; a shorted one stays
+        self.by_hand: dict[int, Truths] = {}
+        self.driven: dict[int, tuple[str, Floats, Floats]] = {}
+        self._set_contacts(positions)
+        lanes = min(AT_ONCE, len(faults))
+        self.point: Numbers = np.zeros(lanes, dtype=np.intp)
+        self.fault = self.point.copy()
+        self.conductance = np.zeros((len(self.rest), lanes))
+        self.emf = {index: np.zeros(lanes) for index in solver.emf}
+        self.on = {index: np.zeros(lanes, dtype=bool) for index in self.diode}
+        self.turning = {index: np.zeros(lanes, dtype=bool) for index in self.motor}
+        self.relays = {name: np.zeros(lanes, dtype=bool) for name in solver.relays}
+        self.last_pass = np.zeros(lanes, dtype=bool)
+        self.rounds, self.flips = np.zeros(lanes, dtype=np.intp), np.zeros(lanes, dtype=np.intp)
+        self._begin(np.arange(lanes))
 
-    def _set_contacts(self, contacts: dict[int, Truths], positions: Sequence[dict[str, str]], states: Numbers) -> None:
-        """Close and open the contacts: hand-operated ones for good, relays' as released."""
-        for index, follows in contacts.items():
-            closed_in, part = self.solver.closed_in(index), self.network.branches[index].part
-            if part in self.relays:
-                whole = self.conductance[index].copy()
+    def _set_contacts(self, positions: Sequence[dict[str, str]]) -> None:
+        """Work out where the contacts are: hand-operated ones by fault and state, relays' in and out by fault."""
+        solver = self.solver
+        at_rest = self.network.circuit.switch_positions(self.network.circuit.rest())
+        for index, follows in solver.with_role[Role.CONTACT].items():
+            closed_in, part = solver.closed_in[index], self.network.branches[index].part
+            if part in solver.relays:
+                whole = solver.closed[index]
                 energised = np.where(follows & (ENERGISED not in closed_in), 0.0, whole)
                 released = np.where(follows & (RELEASED not in closed_in), 0.0, whole)
                 self.driven[index] = (part, energised, released)
-                self.conductance[index] = released
+                self.rest[index] = released
             else:
-                closed = np.array([position[part] in closed_in for position in positions])[states]
-                sticks = self.solver.sticks(part)
-                if sticks.any():  # one that sticks is still where it was at rest
-                    closed = np.where(sticks[self.faults], self.rest[part] in closed_in, closed)
-                self.conductance[index] *= closed | ~follows
+                closed = np.array([position[part] in closed_in for position in positions])
+                sticks = solver.sticks(part)[:, None]  # one that sticks is still where it was at rest
+                closed = np.where(sticks, at_rest[part] in closed_in, closed)
+                self.by_hand[index] = closed | ~follows[:, None]
 
-    def settle(self) -> list[Settlement]:
-        """Make passes until every lane has settled or is left to single points (``unsettled``)."""
+    def _begin(self, lanes: Numbers) -> None:
+        """Let points that wait begin in free lanes."""
+        points = np.arange(self.begun, self.begun + len(lanes))
+        faults, states = self.faults[points], self.states[points]
+        self.begun += len(lanes)
+        self.point[lanes], self.fault[lanes] = points, faults
+        for row, at_rest in zip(self.conductance, self.rest, strict=True):
+            row[lanes] = at_rest[faults]
+        for index, closed in self.by_hand.items():
+            self.conductance[index, lanes] *= closed[faults, states]
+        for index, emf in self.emf.items():
+            emf[lanes] = self.solver.emf[index][faults]
+        for flags in (*self.on.values(), *self.turning.values(), *self.relays.values(), self.last_pass):
+            flags[lanes] = False
+        self.rounds[lanes] = self.flips[lanes] = 0
+
+    def settle(self) -> Iterator[Settlement]:
+        """Make passes until every point has settled or is left to single points (``unsettled``)."""
         most_rounds = 2 * len(self.solver.relays) + 4
         most_flips = MOST_FLIPS_PER_DIODE * max(1, len(self.diode))
-        found = []
-        while len(self.lanes):
+        while len(self.point):
             with np.errstate(invalid="ignore"):  # an ideal branch's share is asked for before it is put right
                 *voltages, _ = self.solver.program(self.conductance, self.emf)
-            volts: list[Floats] = [np.zeros(len(self.lanes)) if isinstance(one, int) else one for one in voltages]
+            volts: list[Floats] = [np.zeros(len(self.point)) if isinstance(one, int) else one for one in voltages]
             ending = self.last_pass.copy()
             calm = ~ending
             for rule in (
@@ -158,11 +198,34 @@ class LaneWork:
             ):
                 calm &= ~rule(volts, calm)
             lost = (self.rounds > most_rounds) | (self.flips > most_flips)
-            self.unsettled += self.lanes[lost].tolist()
+            self.unsettled += self.point[lost].tolist()
             done = (calm | ending) & ~lost
-            found.append(self._settled(volts, np.flatnonzero(done)))
-            self._keep(np.flatnonzero(~(done | lost)))
-        return found
+            yield self._settled(volts, np.flatnonzero(done))
+            self._make_room(np.flatnonzero(done | lost))
+
+    def _settled(self, volts: list[Floats], lanes: Numbers) -> Settlement:
+        points = self.point[lanes]
+        return Settlement(
+            lanes, points, self.faults[points], self.states[points], volts, self.conductance, self.emf, self.relays,
+            self.turning,
+        )  # fmt: skip
+
+    def _make_room(self, free: Numbers) -> None:
+        """Let points that wait begin in free lanes; where none waits any more, go on with fewer lanes."""
+        waiting = len(self.faults) - self.begun
+        self._begin(free[:waiting])
+        if len(free) <= waiting:
+            return
+        keep = np.setdiff1d(np.arange(len(self.point)), free[waiting:], assume_unique=True)
+        self.conductance = np.take(self.conductance, keep, axis=1)
+        self.point, self.fault, self.last_pass = self.point[keep], self.fault[keep], self.last_pass[keep]
+        self.rounds, self.flips = self.rounds[keep], self.flips[keep]
+        self.emf = {index: emf[keep] for index, emf in self.emf.items()}
+        self.on = {index: on[keep] for index, on in self.on.items()}
+        self.turning = {index: turning[keep] for index, turning in self.turning.items()}
+        self.relays = {name: state[keep] for name, state in self.relays.items()}
+
+    # The rules: each returns in which calm lanes it changed something
 
     def _number(self, index: int, key: str) -> float:
         return self.solver.part(index).number(key)
@@ -172,11 +235,12 @@ class LaneWork:
         found: Floats = volts[a] - volts[b]
         return found
 
-    def _set_diode(self, index: int, flip: Numbers) -> None:
-        on = ~self.on[index][flip]
-        self.on[index][flip] = on
-        self.conductance[index, flip] = np.where(on, self.diode[index][flip], 0.0)
-        self.emf[index][flip] = np.where(on, -self._number(index, "forward_drop"), 0.0)
+    def _set_diode(self, index: int, lanes: Numbers) -> None:
+        """Turn a diode over in some lanes."""
+        on = ~self.on[index][lanes]
+        self.on[index][lanes] = on
+        self.conductance[index, lanes] = np.where(on, self.diode[index][self.fault[lanes]], 0.0)
+        self.emf[index][lanes] = np.where(on, -self._number(index, "forward_drop"), 0.0)
 
     def _flip_diodes(self, volts: list[Floats], calm: Truths) -> Truths:
         """Flip the first wrong diode of each lane."""
@@ -184,11 +248,11 @@ class LaneWork:
         for index, closed in self.diode.items():
             excess = self._across(volts, index) - self._number(index, "forward_drop")
             excess = np.where(self.on[index], -excess, excess)
-            wrong = (excess > self.solver.rounding) & calm & ~busy & (closed > 0)
-            flip = np.flatnonzero(wrong)
-            if len(flip):
-                self._set_diode(index, flip)
-                busy |= wrong
+            lanes = np.flatnonzero((excess > self.solver.rounding) & calm & ~busy)
+            lanes = lanes[closed[self.fault[lanes]] > 0]
+            if len(lanes):
+                self._set_diode(index, lanes)
+                busy[lanes] = True
         self.flips += busy
         return busy
 
@@ -196,10 +260,11 @@ class LaneWork:
         """Open diodes that conduct nothing; one more pass then tells what floats."""
         busy = np.zeros_like(calm)
         for index in self.diode:
-            if self.on[index].any():
-                excess = self._across(volts, index) - self._number(index, "forward_drop")
-                idle = self.on[index] & calm & (np.abs(excess) <= self.solver.rounding)
-                self._set_diode(index, np.flatnonzero(idle))
+            excess = self._across(volts, index) - self._number(index, "forward_drop")
+            idle = self.on[index] & calm & (np.abs(excess) <= self.solver.rounding)
+            lanes = np.flatnonzero(idle)
+            if len(lanes):
+                self._set_diode(index, lanes)
                 busy |= idle
         self.last_pass |= busy
         return busy
@@ -211,19 +276,20 @@ class LaneWork:
             if not running:
                 continue
             current = np.abs(self.conductance[index] * self._across(volts, index))
-            starts = (current >= self._number(index, "turns_from")) & calm & is_motor & ~self.turning[index]
-            which = np.flatnonzero(starts)
-            if len(which):
+            starts = (current >= self._number(index, "turns_from")) & calm & ~self.turning[index]
+            lanes = np.flatnonzero(starts)
+            lanes = lanes[is_motor[self.fault[lanes]]]
+            if len(lanes):
                 turning = self.network.circuit.nominal / running - self._number(index, "resistance")
-                self.conductance[index, which] = 1 / (1 / self.still[index][which] + turning)
-                self.turning[index][which] = True
-                busy |= starts
+                self.conductance[index, lanes] = 1 / (1 / self.rest[index][self.fault[lanes]] + turning)
+                self.turning[index][lanes] = True
+                busy[lanes] = True
         return busy
 
-    def _stop_motors(self, which: Numbers) -> None:
-        for index, still in self.still.items():
-            self.turning[index][which] = False
-            self.conductance[index, which] = still[which]
+    def _stop_motors(self, lanes: Numbers) -> None:
+        for index, turning in self.turning.items():
+            turning[lanes] = False
+            self.conductance[index, lanes] = self.rest[index][self.fault[lanes]]
 
     def _move_relays(self, volts: list[Floats], calm: Truths) -> Truths:
         """Move all relays that must change, together."""
@@ -233,17 +299,18 @@ class LaneWork:
             relay = self.solver.part(index)
             coil_volts = np.abs(self.conductance[index] * self._across(volts, index)) * relay.number("coil")
             pulls, holds = coil_volts >= relay.number("pull_in"), coil_volts > relay.number("drop_out")
-            after[relay.name] = is_coil & (pulls | (holds & self.relays[relay.name]))
+            after[relay.name] = is_coil[self.fault] & (pulls | (holds & self.relays[relay.name]))
             busy |= (after[relay.name] != self.relays[relay.name]) & calm
-        which = np.flatnonzero(busy)
-        if len(which):
+        lanes = np.flatnonzero(busy)
+        if len(lanes):
             for name, now in after.items():
-                self.relays[name][which] = now[which]
+                self.relays[name][lanes] = now[lanes]
+            faults = self.fault[lanes]
             for index, (name, energised, released) in self.driven.items():
-                now = self.relays[name][which]
-                self.conductance[index, which] = np.where(now, energised[which], released[which])
-            self._stop_motors(which)
-            self.rounds[which] += 1
+                now = self.relays[name][lanes]
+                self.conductance[index, lanes] = np.where(now, energised[faults], released[faults])
+            self._stop_motors(lanes)
+            self.rounds[lanes] += 1
         return busy
 
     def _open_fuses(self, volts: list[Floats], calm: Truths) -> Truths:
@@ -261,35 +328,6 @@ class LaneWork:
             self._stop_motors(lanes)
             self.rounds[lanes] = 0
         return opens
-
-    def _settled(self, volts: list[Floats], which: Numbers) -> Settlement:
-        return Settlement(
-            lanes=self.lanes[which],
-            faults=self.faults[which],
-            voltages=[one[which] for one in volts],
-            conductances=np.take(self.conductance, which, axis=1),
-            emfs={index: emf[which] for index, emf in self.emf.items()},
-            relays={name: state[which] for name, state in self.relays.items()},
-            turning={index: state[which] for index, state in self.turning.items()},
-        )
-
-    def _keep(self, which: Numbers) -> None:
-        """Go on with some of the lanes."""
-        self.conductance = np.take(self.conductance, which, axis=1)
-        self.lanes, self.rounds, self.flips = self.lanes[which], self.rounds[which], self.flips[which]
-        self.faults, self.last_pass = self.faults[which], self.last_pass[which]
-        self.emf = {index: emf[which] for index, emf in self.emf.items()}
-        self.diode = {index: closed[which] for index, closed in self.diode.items()}
-        self.still = {index: closed[which] for index, closed in self.still.items()}
-        self.motor, self.coil, self.on, self.turning = (
-            {index: state[which] for index, state in states.items()}
-            for states in (self.motor, self.coil, self.on, self.turning)
-        )
-        self.relays = {name: state[which] for name, state in self.relays.items()}
-        self.driven = {
-            index: (name, energised[which], released[which])
-            for index, (name, energised, released) in self.driven.items()
-        }
 
 
 def between(network: Network, conductances: Floats, start: int, end: int) -> Floats:

@@ -107,7 +107,7 @@ class Solver:
         for index in self.lamps:
             self.passive_base[index] = branches[index].conductance(self._part(index).number("cold"))
         self.emfs = [branch.emf for branch in branches]
-        self.rounding = rounding(network)
+        self.rounding = rounding(sum(abs(emf) for emf in self.emfs))
 
     def _part(self, index: int) -> Any:  # noqa: ANN401 - Part; kept short for the many uses below
         return self.network.circuit.parts[self.network.branches[index].part]
@@ -310,9 +310,9 @@ class Solver:
             self._run(program, settled)
 
 
-def rounding(network: Network) -> float:
-    """Return the V below which a voltage in a network is rounding."""
-    return _ROUNDING * (1 + sum(abs(branch.emf) for branch in network.branches))
+def rounding(emfs: float) -> float:
+    """Return the V below which a voltage is rounding, where all emfs together are ``emfs`` V."""
+    return _ROUNDING * (1 + emfs)
 
 
 def relays_of(circuit: Circuit) -> tuple[str, ...]:
