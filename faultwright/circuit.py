@@ -7,7 +7,7 @@ are written ``PART:PIN`` (IEC 61666); ``FRAME`` is the machine's metal.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from functools import cached_property
 
 from . import conductors
@@ -38,6 +38,10 @@ class Contact:
         return "-".join(self.pins)
 
 
+def _fields_of(described: Part | Circuit) -> dict[str, object]:
+    return {field.name: getattr(described, field.name) for field in fields(described)}
+
+
 @dataclass(frozen=True)
 class Part:
     """A part of the machine. ``values`` holds every property of its kind, in base units, defaults included."""
@@ -49,8 +53,16 @@ class Part:
     control: str | None = None
 
     def __hash__(self) -> int:
-        """Hash by name, so that what follows from a part can be worked out once (its values are a table)."""
-        return hash((self.name, self.kind))
+        """Hash by content, worked out once: what follows from a part is remembered by it."""
+        return self._content_hash
+
+    @cached_property
+    def _content_hash(self) -> int:
+        return hash((self.name, self.kind, frozenset(self.values.items()), self.contacts, self.control))
+
+    def __getstate__(self) -> dict[str, object]:
+        """Return the fields alone: a hash holds in one process only."""
+        return _fields_of(self)
 
     def number(self, key: str) -> float:
         """Return a numeric property (Ω, V, A, W)."""
@@ -71,10 +83,11 @@ class Wire:
     temperature: float = 20.0
     given_resistance: float | None = None
     colour: str = ""
+    plating: str = conductors.PLAIN
 
     @cached_property
     def resistance(self) -> float:
-        """The wire's resistance in Ω: as given, or from area, length, class and temperature."""
+        """The wire's resistance in Ω: as given, or from area, length, class, plating and temperature."""
         if self.given_resistance is not None:
             return self.given_resistance
         return conductors.wire_resistance(
@@ -83,6 +96,7 @@ class Wire:
             gauge=self.gauge,
             conductor_class=self.conductor_class,
             celsius=self.temperature,
+            plating=self.plating,
         )
 
 
@@ -128,8 +142,17 @@ class Circuit:
     paths: tuple[tuple[str, ...], ...] = ()
 
     def __hash__(self) -> int:
-        """Hash by name, so that what follows from a circuit can be worked out once (its parts are tables)."""
-        return hash((self.name, len(self.parts), len(self.wires)))
+        """Hash by content, worked out once: what follows from a circuit is remembered by it."""
+        return self._content_hash
+
+    @cached_property
+    def _content_hash(self) -> int:
+        tables = (self.parts, self.wires, self.controls, self.behaviour, self.reach)
+        return hash((self.name, self.nominal, *(frozenset(table.items()) for table in tables)))
+
+    def __getstate__(self) -> dict[str, object]:
+        """Return the fields alone: a hash holds in one process only."""
+        return _fields_of(self)
 
     @cached_property
     def wired(self) -> Mapping[str, tuple[str, ...]]:

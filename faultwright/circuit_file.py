@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from .circuit import FRAME, LATCHED, Behaviour, Circuit, Control, Part, SafetyNote, Wire, split_terminal
-from .conductors import MAXIMUM_OHM_PER_KM
+from .conductors import MAXIMUM_OHM_PER_KM, PLAIN, PLATINGS
 from .errors import Refused, unknown
 from .files import read_text
 from .part_entries import PartReader
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 SIGNALS = ("danger", "warning", "caution", "notice")
 
 _TOP = ("circuit", "title", "nominal", "safety", "controls", "parts", "wires", "behaviour", "reach", "paths")
-_WIRE = ("from", "to", "area", "gauge", "length", "class", "temperature", "resistance", "colour")
+_WIRE = ("from", "to", "area", "gauge", "length", "class", "plating", "temperature", "resistance", "colour")
 _FOLLOWED = ("motor", "lamp", "solenoid", "input", "relay", "magneto")
 FOLLOWED_KINDS: Mapping[str, tuple[str, ...]] = {word: (word,) for word in _FOLLOWED} | {
     "relay": ("relay", "contactor")
@@ -34,6 +35,7 @@ def read_circuit(path: Path | str) -> Circuit:
     return parse_circuit(read_text(path), path.name)
 
 
+@lru_cache(maxsize=64)
 def parse_circuit(text: str, place: str = "circuit") -> Circuit:
     """Return the circuit written in ``text``; ``place`` names the text in messages."""
     reader = _CircuitReader(place)
@@ -98,6 +100,7 @@ class _CircuitReader(PartReader):
                 temperature=self._given(entry, "temperature", name, "°C", 20.0),
                 given_resistance=self.quantity(entry.get("resistance"), f"resistance of {name}", "Ω"),
                 colour=(self.text(entry["colour"], f"colour of {name}") or "") if "colour" in entry else "",
+                plating=self._plating(entry.get("plating"), name),
             )
         return wires
 
@@ -132,6 +135,12 @@ class _CircuitReader(PartReader):
             self.wrong(node, f"class of {wire} is {text!r} (allowed, from IEC 60228: {', '.join(allowed)})")
             return 5
         return int(text)
+
+    def _plating(self, node: Node | None, wire: str) -> str:
+        text = (self.text(node, f"plating of {wire}") or "") if node is not None else PLAIN
+        if text not in PLATINGS and node is not None:
+            self.wrong(node, f"plating of {wire}: {unknown('plating', text, PLATINGS)}")
+        return text
 
     # Behaviour, safety, reach
 

@@ -9,6 +9,7 @@ from ruamel.yaml import YAML
 from ruamel.yaml.comments import CommentedMap, CommentedSeq
 
 from .circuit import LATCHED, Behaviour, Circuit, Control, Part, Wire
+from .conductors import PLAIN
 from .parts import KINDS
 from .quantities import write_quantity
 
@@ -83,6 +84,8 @@ def _wire(wire: Wire) -> CommentedMap:
         "class": str(wire.conductor_class),
         "temperature": write_quantity(wire.temperature, "°C"),
     }
+    if wire.plating != PLAIN:
+        entries["plating"] = wire.plating
     if wire.given_resistance is not None:
         entries["resistance"] = write_quantity(wire.given_resistance, "Ω")
     if wire.colour:

@@ -12,6 +12,7 @@ from typing import Any
 from hypothesis import strategies as st
 
 from faultwright.circuit import FRAME, LATCHED, Behaviour, Circuit, Contact, Control, Part, SafetyNote, Wire
+from faultwright.conductors import PLATINGS
 from faultwright.faults import Fault, intermittent, remedies_at, universe
 from faultwright.meter import AMPS, CONTINUITY, DIODE, OHMS, VOLTS, Probe
 from faultwright.parts import ENERGISED, KINDS, RELEASED, finished, terminals
@@ -176,11 +177,13 @@ def _wire(draw: st.DrawFn, name: str, start: str, end: str) -> Wire:
         case 0:
             return Wire(name, start, end, given_resistance=draw(decades(-3, 0)), colour=colour)
         case 1:
-            return Wire(name, start, end, area=None, gauge=draw(st.sampled_from((10.0, 16.0, 22.0))), colour=colour)
+            gauge, plating = draw(st.sampled_from((10.0, 16.0, 22.0))), draw(st.sampled_from(PLATINGS))
+            return Wire(name, start, end, area=None, gauge=gauge, colour=colour, plating=plating)
         case 2:
             area, length = draw(st.sampled_from((0.75, 1.0, 2.2, 4.0))), draw(st.sampled_from((0.2, 1.0, 7.5)))
             conductor_class, celsius = draw(st.sampled_from((1, 2, 5, 6))), draw(st.sampled_from((-20.0, 20.0, 75.0)))
-            return Wire(name, start, end, area, length, None, conductor_class, celsius, colour=colour)
+            plating = draw(st.sampled_from(PLATINGS))
+            return Wire(name, start, end, area, length, None, conductor_class, celsius, colour=colour, plating=plating)
     return Wire(name, start, end)
 
 
@@ -287,10 +290,11 @@ def days(
     *,
     kinds: tuple[str, ...] = ALL_KINDS,
     most_parts: int = 8,
+    least_faults: int = 0,
     most_faults: int = 1,
     most_moves: int = 4,
 ) -> Day:
     """Return a circuit with faults and a list of moves."""
     circuit = draw(circuits(kinds=kinds, most=most_parts))
-    chosen = draw(st.lists(faults(circuit), max_size=most_faults))
+    chosen = draw(st.lists(faults(circuit), min_size=least_faults, max_size=most_faults))
     return Day(circuit, tuple(chosen), tuple(draw(st.lists(moves(circuit), max_size=most_moves))))

@@ -174,8 +174,8 @@ def test_a_decimal_comma_without_quotes() -> None:
     """Inside braces a comma ends the entry; the message says so."""
     assert wire_refusal("area: 1,5 mm²") == [
         (
-            "shed.yaml:6: wire W1: there is no entry '5 mm²' (allowed: from, to, area, gauge, length, class, temperature, "
-            "resistance, colour) (a comma ends an entry; write 1.5, not 1,5)"
+            "shed.yaml:6: wire W1: there is no entry '5 mm²' (allowed: from, to, area, gauge, length, class, plating, "
+            "temperature, resistance, colour) (a comma ends an entry; write 1.5, not 1,5)"
         ),
         "shed.yaml:6: area of W1: '1' has no unit; write a number with a unit, such as '2.5 mm²'",
     ]
@@ -201,6 +201,7 @@ def test_a_decimal_comma_without_quotes() -> None:
         ("gauge: 41 AWG", "gauge of W1 is '41 AWG'; write it as '16 AWG', from 0 to 40"),
         ("gauge: 16", "gauge of W1 is '16'; write it as '16 AWG', from 0 to 40"),
         ("class: 4", "class of W1 is '4' (allowed, from IEC 60228: 1, 2, 5, 6)"),
+        ("plating: tined", "plating of W1: there is no plating 'tined'; did you mean 'tinned'? (allowed: plain, tinned)"),
         ("temperature: -61 °C", "temperature of W1 is -61 °C; it must be from -60 °C to 250 °C"),
         ("colour: [RD]", "colour of W1 must be a single word or text, not a list or a table"),
         ("area: 1 mm², gauge: 16 AWG", "wire W1 has an area and a gauge; write one of them"),
@@ -274,7 +275,7 @@ def test_what_may_be_absent() -> None:
 
 
 def test_a_wire_with_ends_only() -> None:
-    """It is 1.5 mm², 1 m, 20 °C: 13.3 Ω/km for class 5 (IEC 60228; from memory) makes 13.3 mΩ."""
+    """It is 1.5 mm², 1 m, 20 °C: 13.3 Ω/km for class 5 (IEC 60228, read) makes 13.3 mΩ."""
     wire = parse_circuit(SHED).wires["W1"]
     assert (wire.area, wire.length, wire.temperature) == (1.5, 1.0, 20.0)
     assert wire.resistance == pytest.approx(0.0133)

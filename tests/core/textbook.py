@@ -57,3 +57,13 @@ def currents(machine: Machine, names: str) -> list[float]:
 def agree(values: Sequence[float], printed: str) -> bool:
     """Say whether values round to printed numbers, one for one."""
     return all(close_to(number, value) for value, number in zip(values, printed.split(), strict=True))
+
+
+def wire_ohms(entries: str) -> float:
+    """Return the resistance in Ω that a circuit file gives a wire with these entries."""
+    text = f"""
+circuit: reel
+parts: {{G1: {{kind: battery}}}}
+wires: {{W1: {{from: "G1:+", to: "G1:-", {entries}}}}}
+"""
+    return parse_circuit(text).wires["W1"].resistance
