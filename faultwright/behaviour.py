@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from .circuit import LATCHED, Behaviour, Part
+from .electrics import Settled, element_resistance, turns
 from .parts import Role
-from .solve import Meter, Settled, Solver, element_resistance, turns
+from .solve import Meter, Solver
 
 Seen = bool | str | None
 """True, false, or off / dim / lit for a lamp; None where it changes without end (a relay buzzes)."""
@@ -74,7 +75,7 @@ def _part_seen(solver: Solver, settled: Settled, part: Part) -> Seen:
 
 def _load(solver: Solver, settled: Settled, part: Part) -> Seen:
     branches = solver.network.branches
-    index = next(i for i, branch in enumerate(branches) if branch.part == part.name)
+    index = solver.network.first_of[part.name]
     current = float(abs(settled.current(index)))
     match branches[index].role:
         case Role.LAMP:

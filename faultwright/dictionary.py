@@ -187,7 +187,7 @@ def _part_seen(solver: LaneSolver, settlement: Settlement, part: Part) -> Codes:
             return _input(network, settlement, part)
         case "magneto":
             return _magneto(solver, settlement, part)
-    index = next(i for i, branch in enumerate(network.branches) if branch.part == part.name)
+    index = network.first_of[part.name]
     current = np.abs(settlement.current(network, index))
     sound = solver.has_role(index, Role(part.kind))[settlement.faults]
     if part.kind == "lamp":

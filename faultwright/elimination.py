@@ -36,10 +36,14 @@ _EMF_WEIGHT = 4
 
 @dataclass(slots=True)
 class _Link:
-    """What lies between two remaining nodes ``low < high``: names of local variables; ``e`` is "" where none."""
+    """What lies between two remaining nodes ``low < high``: names of local variables; ``e`` is "" where none.
+
+    ``i`` is the current in it, from low to high.
+    """
 
     g: str
-    e: str = ""
+    e: str
+    i: str
 
 
 @lru_cache(maxsize=2048)
@@ -51,6 +55,7 @@ def compiled(  # noqa: PLR0913 - a topology, and how its program is to be spelle
     *,
     lanes: bool = False,
     ideal: frozenset[int] = frozenset(),
+    currents: bool = False,
 ) -> Program:
     """Return the program for a topology of ``nodes`` nodes (node 0 is the reference).
 
@@ -59,8 +64,12 @@ def compiled(  # noqa: PLR0913 - a topology, and how its program is to be spelle
     conductance in S *between* them without the meter, exactly 0 where no path joins them; else None.
     ``lanes`` spells the program for arrays; there ``ideal`` holds the branches that may be infinite
     conductances, each the only such one at one of its nodes: eliminated first, that node merges into the other.
+
+    With ``currents`` (and no probes) the program returns the current in A through every branch, from its first node
+    to its second. They are shares of the currents around them, not differences of voltages: right relative to the
+    currents at the branch's nodes, however small its resistance.
     """
-    return _Compiler(nodes, ends, with_emf, probes, lanes=lanes, ideal=ideal).program()
+    return _Compiler(nodes, ends, with_emf, probes, lanes=lanes, ideal=ideal).program(currents=currents)
 
 
 def _letting_go(lines: list[str]) -> list[str]:
@@ -107,6 +116,8 @@ class _Compiler:
         self.nodes = nodes
         self.probes = probes
         self.lines: list[str] = []
+        self.undoing: list[str] = []
+        self.currents = [f"G[{index}]*E[{index}]" if index in with_emf else "0" for index in range(len(ends))]
         self.counter = 0
         self.links: list[dict[int, _Link]] = [{} for _ in range(nodes)]
         self.meter = len(ends) - 1 if probes else None
@@ -116,10 +127,11 @@ class _Compiler:
                 parallel.setdefault((min(a, b), max(a, b)), []).append((index, a < b))
         for (low, high), members in parallel.items():
             for index, forward in members:
-                emf = ("" if forward else "-") + f"E[{index}]" if index in with_emf else ""
-                self._join(low, high, f"G[{index}]", emf)
+                sign = "" if forward else "-"
+                emf = f"{sign}E[{index}]" if index in with_emf else ""
+                self.currents[index] = sign + self._join(low, high, f"G[{index}]", emf)
 
-    def program(self) -> Program:
+    def program(self, *, currents: bool) -> Program:
         back: list[str] = []
         kept = {0, *(self.probes or ())}
         waiting = [node for node in range(self.nodes) if node not in kept]
@@ -138,6 +150,8 @@ class _Compiler:
             back += [self._eliminate(node) for node in dict.fromkeys(self.probes) if node]
         values = ", ".join(f"v{node}" for node in range(self.nodes))
         body = [*self.lines, "v0 = 0", *reversed(back), f"return ({values}, {between})"]
+        if currents:
+            body = [*self.lines, *reversed(self.undoing), f"return ({', '.join(self.currents)},)"]
         if self.lanes:
             body = _letting_go(body)
         source = "def solve(G, E):\n " + "\n ".join(body) + "\n"
@@ -156,18 +170,32 @@ class _Compiler:
         self.lines.append(f"{name} = {expression}")
         return name
 
-    def _join(self, low: int, high: int, g: str, e: str) -> None:
-        """Put a branch in parallel with what lies between the two nodes; ``e`` drives from low to high."""
+    def _new_current(self) -> str:
+        self.counter += 1
+        return f"i{self.counter}"
+
+    def _join(self, low: int, high: int, g: str, e: str) -> str:
+        """Put a branch in parallel with what lies between the two nodes; ``e`` drives from low to high.
+
+        Return the name of the branch's current, from low to high.
+        """
+        own = self._new_current()
         old = self.links[low].get(high)
         if old is None:
-            link = _Link(g, self._new(e) if e else "")
-        elif not old.e and not e:
-            link = _Link(self._new(f"{old.g} + {g}"))
-        else:
-            total = self._new(f"{old.g} + {g}")
+            self.links[low][high] = self.links[high][low] = _Link(g, self._new(e) if e else "", own)
+            return own
+        total, emf = self._new(f"{old.g} + {g}"), ""
+        divisor = self.divisor.format(total)
+        if old.e or e:
             driven = " + ".join(f"{cond}*({emf})" for cond, emf in ((old.g, old.e), (g, e)) if emf)
-            link = _Link(total, self._new(f"({driven})/{self.divisor.format(total)}"))
-        self.links[low][high] = self.links[high][low] = link
+            emf = self._new(f"({driven})/{divisor}")
+        whole = self._new_current()
+        self.links[low][high] = self.links[high][low] = _Link(total, emf, whole)
+        # Each takes its share, and what the one's emf drives round through the other.
+        for name, cond, emf_in, other, other_emf in ((old.i, old.g, old.e, g, e), (own, g, e, old.g, old.e)):
+            around = f" + {other}*(({emf_in or 0}) - ({other_emf or 0}))" if emf_in or other_emf else ""
+            self.undoing.append(f"{name} = {cond}/{divisor}*({whole}{around})")
+        return own
 
     def _cost(self, node: int) -> tuple[int, int]:
         neighbours = list(self.links[node].items())
@@ -199,6 +227,7 @@ class _Compiler:
             only = neighbours[0]
             link = self.links[node][only]
             emf = self._towards(node, only)
+            self.undoing.append(f"{link.i} = 0")
             del self.links[only][node]
             term = f"v{only} + {emf}" if emf else f"v{only}"
             return f"v{node} = {self.gated.format(term, link.g)}"
@@ -212,6 +241,8 @@ class _Compiler:
         }  # fmt: skip
         emf_in = {other: self._towards(node, other) for other in neighbours}
         star = {other: self.links[node][other].g for other in neighbours}
+        place_of_undoing = len(self.undoing)
+        flows: dict[int, list[str]] = {other: [] for other in neighbours}
         for other in neighbours:
             del self.links[other][node]
         for place, low in enumerate(neighbours):
@@ -220,7 +251,13 @@ class _Compiler:
                 emf = " ".join(part for part in parts if part)
                 # An ideal branch gives its share and takes the other's conductance: infinity times nothing is none.
                 one, other = (high, low) if high in merging else (low, high)
-                self._join(low, high, self._new(f"{share[one]}*{star[other]}"), emf)
+                flow = self._join(low, high, self._new(f"{share[one]}*{star[other]}"), emf)
+                flows[low].append(f"+ {flow}")
+                flows[high].append(f"- {flow}")
+        self.undoing[place_of_undoing:place_of_undoing] = [
+            f"{self.links[node][other].i} = {'' if other < node else '-'}({' '.join(flows[other])})"
+            for other in neighbours
+        ]
         terms = [
             f"{share[other]}*(v{other} + {emf_in[other]})" if emf_in[other] else f"{share[other]}*v{other}"
             for other in neighbours

@@ -15,10 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .circuit import Part
+from .electrics import MOST_FLIPS_PER_DIODE, rounding
 from .elimination import compiled
 from .network import Branch, Network
 from .parts import ENERGISED, RELEASED, Role
-from .solve import FUSE_OPENS_FROM, MOST_FLIPS_PER_DIODE, relays_of, rounding
+from .solve import FUSE_OPENS_FROM, relays_of
 
 Floats = NDArray[np.float64]
 Truths = NDArray[np.bool_]

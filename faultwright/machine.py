@@ -13,10 +13,11 @@ from dataclasses import dataclass, field, replace
 from .assembly import build
 from .behaviour import Seen, lamp_word, latched, plain
 from .circuit import Circuit
+from .electrics import Settled
 from .faults import Fault, cures
 from .moves import NOTHING, REST, SET, Move, parse_move
 from .network import Network, Wiring
-from .solve import Settled, Solver
+from .solve import Solver
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +173,7 @@ class Machine:
     def _test_lamps(self) -> dict[str, str]:
         network = self.solver.network
         lamps = {}
-        for index, branch in enumerate(network.branches):
+        for index, branch in enumerate(network.branches) if self.wiring.loads else ():
             if branch.name.startswith("load ") and branch.resistance is not None:
                 share = abs(float(self.settled.current(index))) * branch.resistance / self.circuit.nominal
                 lamps[branch.name.removeprefix("load ")] = lamp_word(share)

@@ -7,14 +7,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
 
 from .circuit import FRAME, Circuit
 from .circuit_file import terminal_mistake
+from .electrics import Settled
 from .errors import Mistake, Refused, unknown
 from .machine import Machine
 from .network import Network
 from .parts import terminals
-from .solve import Meter, Settled, Solver
+from .solve import Meter, Solver
 
 OK, OVERLOAD, UNSTEADY, BLOWN, FLOATING, LIVE = "ok", "overload", "unsteady", "blown", "floating", "live"
 STATUSES = (OK, OVERLOAD, UNSTEADY, BLOWN, FLOATING, LIVE)
@@ -91,6 +93,7 @@ class Reading:
         return found
 
 
+@lru_cache(maxsize=4096)
 def show(mode: str, true: float) -> Reading:
     """Return what the meter shows for a true value in V, A or Ω: ranged, rounded to a digit, or OL."""
     scale = _SCALES[mode]
@@ -143,6 +146,7 @@ class Probe:
     leads: float = 0.0
 
 
+@lru_cache(maxsize=4096)
 def check_probe(probe: Probe, circuit: Circuit) -> None:
     """Raise Refused, with the nearest names, for a measurement that cannot be made on this circuit."""
     mistakes: list[str] = []
@@ -243,7 +247,7 @@ def _amps_in_series(machine: Machine, probe: Probe) -> Reading:
     index = next((i for i, branch in enumerate(network.branches) if branch.name == place), None)
     if index is None or not _in_closed_path(network, settled, index):
         return _nothing(AMPS, FLOATING, "0.00 A")
-    return _amps(float(settled.current(index)))
+    return _amps(float(settled.currents()[index]))
 
 
 def _in_closed_path(network: Network, settled: Settled, index: int) -> bool:

@@ -96,6 +96,14 @@ class Network:
         return found
 
     @cached_property
+    def first_of(self) -> Mapping[str, int]:
+        """Part → the number of its first branch."""
+        found: dict[str, int] = {}
+        for index, branch in enumerate(self.branches):
+            found.setdefault(branch.part, index)
+        return found
+
+    @cached_property
     def pins(self) -> frozenset[int]:
         """Numbers of the branches between a joint and the node behind it; with all pins apart a sound one has 0 Ω."""
         return frozenset(index for index, branch in enumerate(self.branches) if branch.pin)

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from .electrics import Settled
 from .machine import Machine
 from .network import Network
-from .solve import Settled
 
 TIE = 1e9
 """Ω that ties a floating part of the circuit, with a source in it, to FRAME."""

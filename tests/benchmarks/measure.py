@@ -22,6 +22,7 @@ from faultwright.assembly import build
 from faultwright.circuit import Circuit
 from faultwright.circuit_file import read_circuit
 from faultwright.dictionary import dictionary
+from faultwright.electrics import Settled
 from faultwright.elimination import Program
 from faultwright.faults import Fault, universe
 from faultwright.files import write_whole
@@ -29,7 +30,7 @@ from faultwright.machine import Machine
 from faultwright.meter import VOLTS, Probe, read
 from faultwright.network import Network
 from faultwright.parts import Role
-from faultwright.solve import Settled, Solver
+from faultwright.solve import Solver
 
 from .ngspice_shared import Ngspice
 

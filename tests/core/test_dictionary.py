@@ -11,8 +11,9 @@ from hypothesis import given, settings
 from faultwright.assembly import build
 from faultwright.behaviour import latched, plain
 from faultwright.dictionary import LANES, UNCLEAR, code, dictionary
+from faultwright.electrics import Settled
 from faultwright.faults import Fault, universe
-from faultwright.solve import Settled, Solver
+from faultwright.solve import Solver
 from tests.core import depot
 from tests.core.strategies import circuits
 
