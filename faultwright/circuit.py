@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, fields
 from functools import cached_property
+from itertools import product
 
 from . import conductors
 
@@ -173,10 +174,8 @@ class Circuit:
 
     def states(self) -> Iterator[dict[str, str]]:
         """Yield every combination of control positions, the last control changing fastest, rest first."""
-        states: list[dict[str, str]] = [{}]
-        for control in self.controls.values():
-            states = [state | {control.name: position} for state in states for position in control.positions]
-        yield from states
+        for positions in product(*(control.positions for control in self.controls.values())):
+            yield dict(zip(self.controls, positions, strict=True))
 
 
 def split_terminal(terminal: str) -> tuple[str, str]:
