@@ -20,8 +20,16 @@ if TYPE_CHECKING:
 
 SIGNALS = ("danger", "warning", "caution", "notice")
 
-_TOP = ("circuit", "title", "nominal", "safety", "controls", "parts", "wires", "behaviour", "reach", "paths")
-_WIRE = ("from", "to", "area", "gauge", "length", "class", "plating", "temperature", "resistance", "colour")
+TOP_ENTRIES = ("circuit", "title", "nominal", "safety", "controls", "parts", "wires", "behaviour", "reach", "paths")
+WIRE_ENTRIES = ("from", "to", "area", "gauge", "length", "class", "plating", "temperature", "resistance", "colour")
+WIRE_UNITS = {"area": "mm²", "length": "m", "temperature": "°C", "resistance": "Ω"}
+GAUGE = re.compile(r"([0-9]{1,2}) ?AWG")
+THINNEST_GAUGE = 40
+"""The thinnest in the standard's range."""
+NOTE_ENTRIES = ("signal", "text")
+LATCHED_ENTRIES = ("starts_when", "keeps_while")
+FREE = "free"
+"""In ``reach``: nothing has to be unplugged first."""
 _FOLLOWED = ("motor", "lamp", "solenoid", "input", "relay", "magneto")
 FOLLOWED_KINDS: Mapping[str, tuple[str, ...]] = {word: (word,) for word in _FOLLOWED} | {
     "relay": ("relay", "contactor")
@@ -49,7 +57,7 @@ class _CircuitReader(PartReader):
     """Reads the sections in the order in which later ones refer to earlier ones."""
 
     def circuit(self, top: Node) -> Circuit:
-        sections = self.fields(top, "the circuit file", _TOP, ("circuit", "parts", "wires"))
+        sections = self.fields(top, "the circuit file", TOP_ENTRIES, ("circuit", "parts", "wires"))
         name = self.name(sections["circuit"], "the circuit's name") if "circuit" in sections else "circuit"
         title = self.text(sections["title"], "title") if "title" in sections else name
         nominal = self.quantity(sections.get("nominal"), "nominal", "V")
@@ -81,11 +89,11 @@ class _CircuitReader(PartReader):
             self.name(key, "a wire's name")
             if name in parts or name == FRAME:
                 self.wrong(key, f"wire {name} has the name of a part; every name is used once")
-            entry = self.fields(value, f"wire {name}", _WIRE, ("from", "to"))
+            entry = self.fields(value, f"wire {name}", WIRE_ENTRIES, ("from", "to"))
             ends = [self._terminal(entry[end], f"wire {name} ends at", parts) for end in ("from", "to") if end in entry]
             if len(ends) == 2 and ends[0] == ends[1] and ends[0]:  # noqa: PLR2004 - both ends
                 self.wrong(value, f"wire {name} joins {ends[0]} to itself")
-            area = self.quantity(entry.get("area"), f"area of {name}", "mm²")
+            area = self._measure(entry, "area", name)
             gauge = self._gauge(entry.get("gauge"), name)
             if "area" in entry and "gauge" in entry:
                 self.wrong(value, f"wire {name} has an area and a gauge; write one of them")
@@ -94,11 +102,11 @@ class _CircuitReader(PartReader):
                 start=(ends[0] if ends else None) or "",
                 end=(ends[-1] if ends else None) or "",
                 area=None if gauge is not None else (area or 1.5),
-                length=self._given(entry, "length", name, "m", 1.0),
+                length=self._given(entry, "length", name, 1.0),
                 gauge=gauge,
                 conductor_class=self._class(entry.get("class"), name),
-                temperature=self._given(entry, "temperature", name, "°C", 20.0),
-                given_resistance=self.quantity(entry.get("resistance"), f"resistance of {name}", "Ω"),
+                temperature=self._given(entry, "temperature", name, 20.0),
+                given_resistance=self._measure(entry, "resistance", name),
                 colour=(self.text(entry["colour"], f"colour of {name}") or "") if "colour" in entry else "",
                 plating=self._plating(entry.get("plating"), name),
             )
@@ -114,17 +122,20 @@ class _CircuitReader(PartReader):
             return None
         return text
 
-    def _given(self, entry: Mapping[str, Node], key: str, wire: str, unit: str, default: float) -> float:
-        value = self.quantity(entry.get(key), f"{key} of {wire}", unit)
+    def _measure(self, entry: Mapping[str, Node], key: str, wire: str) -> float | None:
+        return self.quantity(entry.get(key), f"{key} of {wire}", WIRE_UNITS[key])
+
+    def _given(self, entry: Mapping[str, Node], key: str, wire: str, default: float) -> float:
+        value = self._measure(entry, key, wire)
         return default if value is None else value
 
     def _gauge(self, node: Node | None, wire: str) -> float | None:
         if node is None:
             return None
         text = self.text(node, f"gauge of {wire}") or ""
-        found = re.fullmatch(r"(\d{1,2}) ?AWG", text)
-        if not found or int(found[1]) > 40:  # noqa: PLR2004 - the thinnest in the standard's range
-            self.wrong(node, f"gauge of {wire} is {text!r}; write it as '16 AWG', from 0 to 40")
+        found = GAUGE.fullmatch(text)
+        if not found or int(found[1]) > THINNEST_GAUGE:
+            self.wrong(node, f"gauge of {wire} is {text!r}; write it as '16 AWG', from 0 to {THINNEST_GAUGE}")
             return None
         return float(found[1])
 
@@ -154,15 +165,15 @@ class _CircuitReader(PartReader):
             self.name(key, "a behaviour's name")
             if name in controls:
                 self.wrong(key, f"behaviour {name} has the name of a control")
-            entry = self.fields(value, f"behaviour {name}", (*_FOLLOWED, "starts_when", "keeps_while"))
+            entry = self.fields(value, f"behaviour {name}", (*_FOLLOWED, *LATCHED_ENTRIES))
             followed = [word for word in _FOLLOWED if word in entry]
-            latched = "starts_when" in entry or "keeps_while" in entry
+            latched = any(what in entry for what in LATCHED_ENTRIES)
             if len(followed) + latched != 1:
                 self.wrong(value, f"behaviour {name} must follow one part ({', '.join(_FOLLOWED)}) or be latched")
             elif latched:
                 lists = {
                     what: self._entries(entry[what], f"{what} of {name}", found, controls) if what in entry else ()
-                    for what in ("starts_when", "keeps_while")
+                    for what in LATCHED_ENTRIES
                 }
                 found[name] = Behaviour(name, LATCHED, "", lists["starts_when"], lists["keeps_while"])
             else:
@@ -192,8 +203,8 @@ class _CircuitReader(PartReader):
     def _safety(self, node: Node | None) -> tuple[SafetyNote, ...]:
         notes: list[SafetyNote] = []
         for item in self.items(node, "safety") if node is not None else ():
-            entry = self.fields(item, "a safety note", ("signal", "text"), ("signal", "text"))
-            signal, text = (self.text(entry[key], key) or "" if key in entry else "" for key in ("signal", "text"))
+            entry = self.fields(item, "a safety note", NOTE_ENTRIES, NOTE_ENTRIES)
+            signal, text = (self.text(entry[key], key) or "" if key in entry else "" for key in NOTE_ENTRIES)
             if "signal" in entry and signal not in SIGNALS:
                 self.wrong(entry["signal"], f"safety: {unknown('signal word', signal, SIGNALS)}")
             notes.append(SafetyNote(signal, text))
@@ -208,10 +219,10 @@ class _CircuitReader(PartReader):
             if message:
                 self.wrong(key, f"reach names {terminal}, but {message}")
             first = self.text(value, f"reach of {terminal}") or ""
-            if first != "free" and first not in parts:
+            if first != FREE and first not in parts:
                 wrong = unknown("part", first, list(parts))
                 self.wrong(value, f"reach of {terminal}: write 'free' or the part to unplug first; {wrong}")
-            reach[terminal] = "" if first == "free" else first
+            reach[terminal] = "" if first == FREE else first
         return reach
 
     def _paths(

@@ -1,4 +1,4 @@
-"""Faults by name: the modes of every place, what the trade does about them, and reading a name.
+"""Faults by name: the modes of every place, what causes and what cures them in the trade, and reading a name.
 
 A fault is written ``PLACE MODE [VALUE]``, with ``when disturbed`` behind it if it shows only then. The
 *universe* of a circuit is every permanent single fault that its parts, wires and joints can have.
@@ -7,11 +7,12 @@ A fault is written ``PLACE MODE [VALUE]``, with ``when disturbed`` behind it if 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from itertools import combinations
 from types import MappingProxyType
 
+from . import trade
 from .circuit import Circuit, Part, split_terminal
 from .errors import Mistake, Refused, nearest
 from .parts import connector_pairs, terminals
@@ -29,13 +30,19 @@ LEAK = 1000.0
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """One fault. ``value`` in Ω, None where the mode has none; ``remedies`` cure it and its cause."""
+    """One fault. ``value`` in Ω, None where the mode has none; ``cause`` is the usual one, in the trade's words.
+
+    ``remedies`` cure it *and its cause*. ``palliatives`` are done at the same place, may help for a while and leave the
+    cause: they are no repair, and the fault stays in the machine.
+    """
 
     place: str
     mode: str
     value: float | None = None
     disturbed: bool = False
     remedies: tuple[str, ...] = ()
+    cause: str = field(default="", compare=False)
+    palliatives: tuple[str, ...] = field(default=(), compare=False)
 
     @property
     def name(self) -> str:
@@ -47,28 +54,21 @@ class Fault:
         return f"{self.place} {self.mode}{value}" + (f" {WHEN_DISTURBED}" if self.disturbed else "")
 
 
-_MEND = ("mend the wire", "replace the wire")
-_INSULATE = ("insulate and reroute the wire", "replace the wire")
-_JOINT_OPEN = ("re-terminate",)
-_JOINT_DIRTY = ("clean", "re-terminate")
-_MECHANICAL = ("free and lubricate", "adjust", "replace")
-_REPLACE = ("replace",)
-
 _SINGLE_BRANCH = {
-    "fuse": (("open", None, _REPLACE),),
-    "lamp": (("open", None, _REPLACE), ("shorted", None, _REPLACE)),
-    "motor": (("open", None, _REPLACE), ("shorted", None, _REPLACE)),
-    "solenoid": (("open", None, _REPLACE), ("shorted", None, _REPLACE)),
-    "resistor": (("open", None, _REPLACE), ("shorted", None, _REPLACE)),
+    "fuse": (("open", None, trade.FUSE_OPEN),),
+    "lamp": (("open", None, trade.LAMP_OPEN), ("shorted", None, trade.LAMP_SHORTED)),
+    "motor": (("open", None, trade.MOTOR_OPEN), ("shorted", None, trade.MOTOR_SHORTED)),
+    "solenoid": (("open", None, trade.COIL_OPEN), ("shorted", None, trade.COIL_SHORTED)),
+    "resistor": (("open", None, trade.RESISTOR_OPEN), ("shorted", None, trade.RESISTOR_SHORTED)),
     "diode": (
-        ("open", None, _REPLACE),
-        ("shorted", None, _REPLACE),
-        ("reversed", None, ("turn round",)),
-        ("leaky", None, _REPLACE),
+        ("open", None, trade.DIODE_OPEN),
+        ("shorted", None, trade.DIODE_SHORTED),
+        ("reversed", None, trade.DIODE_REVERSED),
+        ("leaky", None, trade.DIODE_LEAKY),
     ),
-    "ground": (("open", None, _JOINT_OPEN), ("resistance", 3.0, _JOINT_DIRTY)),
-    "battery": (("discharged", None, ("charge", "replace")), ("resistance", 0.4, _REPLACE)),
-    "input": (("open", None, _REPLACE),),
+    "ground": (("open", None, trade.JOINT_OPEN), ("resistance", 3.0, trade.JOINT_DIRTY)),
+    "battery": (("discharged", None, trade.BATTERY_FLAT), ("resistance", 0.4, trade.BATTERY_WORN)),
+    "input": (("open", None, trade.INPUT_OPEN),),
 }
 
 
@@ -78,43 +78,51 @@ def universe(circuit: Circuit) -> Mapping[str, Fault]:
     return MappingProxyType({fault.name: fault for fault in _all(circuit)})
 
 
+def _fault(place: str, mode: str, value: float | None, known: trade.Trade) -> Fault:
+    return Fault(place, mode, value, remedies=known.remedies, cause=known.cause, palliatives=known.palliatives)
+
+
 def _all(circuit: Circuit) -> Iterator[Fault]:
     for wire in circuit.wires.values():
-        yield Fault(wire.name, "open", remedies=_MEND)
-        yield Fault(wire.name, "resistance", 12.0, remedies=_MEND)
-        yield Fault(wire.name, "shorted to ground", remedies=_INSULATE)
+        yield _fault(wire.name, "open", None, trade.WIRE_BROKEN)
+        yield _fault(wire.name, "resistance", 12.0, trade.WIRE_WEAK)
+        yield _fault(wire.name, "shorted to ground", None, trade.WIRE_GROUNDED)
         if any(part.kind in ("battery", "supply") for part in circuit.parts.values()):
-            yield Fault(wire.name, "shorted to supply", remedies=_INSULATE)
+            yield _fault(wire.name, "shorted to supply", None, trade.WIRE_LIVE)
     for part in circuit.parts.values():
         yield from _of_part(part, circuit)
         if part.kind == "connector":
             continue
         for terminal in terminals(part):
             if terminal in circuit.wired:
-                yield Fault(terminal, "open", remedies=_JOINT_OPEN)
-                yield Fault(terminal, "resistance", 40.0, remedies=_JOINT_DIRTY)
+                yield from _of_joint(terminal)
+
+
+def _of_joint(place: str) -> Iterator[Fault]:
+    yield _fault(place, "open", None, trade.JOINT_OPEN)
+    yield _fault(place, "resistance", 40.0, trade.JOINT_DIRTY)
 
 
 def _of_part(part: Part, circuit: Circuit) -> Iterator[Fault]:
-    for mode, value, remedies in _SINGLE_BRANCH.get(part.kind, ()):
-        yield Fault(part.name, mode, value, remedies=remedies)
+    for mode, value, known in _SINGLE_BRANCH.get(part.kind, ()):
+        yield _fault(part.name, mode, value, known)
     if part.kind == "connector":
         yield from _of_connector(part, circuit)
     if part.kind == "switch":
         for contact in part.contacts:
             which = "" if len(part.contacts) == 1 else f"{contact.name} "
-            yield Fault(part.name, f"{which}stuck open", remedies=_MECHANICAL)
-            yield Fault(part.name, f"{which}stuck closed", remedies=_MECHANICAL)
-            yield Fault(part.name, f"{which}resistance", 8.0, remedies=("clean", "replace"))
-        yield Fault(part.name, "sticking", remedies=("free and lubricate", "clean", "replace"))
+            yield _fault(part.name, f"{which}stuck open", None, trade.SWITCH_STUCK)
+            yield _fault(part.name, f"{which}stuck closed", None, trade.SWITCH_STUCK)
+            yield _fault(part.name, f"{which}resistance", 8.0, trade.SWITCH_DIRTY)
+        yield _fault(part.name, "sticking", None, trade.SWITCH_STICKING)
     if part.kind in ("relay", "contactor"):
-        yield Fault(part.name, "coil open", remedies=_REPLACE)
-        yield Fault(part.name, "coil shorted", remedies=_REPLACE)
+        yield _fault(part.name, "coil open", None, trade.COIL_OPEN)
+        yield _fault(part.name, "coil shorted", None, trade.COIL_SHORTED)
         for contact in part.contacts:
             if all(f"{part.name}:{pin}" in circuit.wired for pin in contact.pins):
-                yield Fault(part.name, f"{contact.name} stuck open", remedies=_REPLACE)
-                yield Fault(part.name, f"{contact.name} stuck closed", remedies=_REPLACE)
-                yield Fault(part.name, f"{contact.name} resistance", 2.0, remedies=_REPLACE)
+                yield _fault(part.name, f"{contact.name} stuck open", None, trade.CONTACT_OPEN)
+                yield _fault(part.name, f"{contact.name} stuck closed", None, trade.CONTACT_WELDED)
+                yield _fault(part.name, f"{contact.name} resistance", 2.0, trade.CONTACT_BURNT)
 
 
 def _of_connector(part: Part, circuit: Circuit) -> Iterator[Fault]:
@@ -124,10 +132,9 @@ def _of_connector(part: Part, circuit: Circuit) -> Iterator[Fault]:
         if f"{part.name}:a{pin}" in circuit.wired or f"{part.name}:b{pin}" in circuit.wired
     ]
     for pin in used:
-        yield Fault(f"{part.name}:{pin}", "open", remedies=_JOINT_OPEN)
-        yield Fault(f"{part.name}:{pin}", "resistance", 40.0, remedies=_JOINT_DIRTY)
+        yield from _of_joint(f"{part.name}:{pin}")
     for first, second in combinations(used, 2):
-        yield Fault(f"{part.name}:{first}", f"swapped with {part.name}:{second}", remedies=("exchange the wires",))
+        yield _fault(f"{part.name}:{first}", f"swapped with {part.name}:{second}", None, trade.SWAPPED)
 
 
 def intermittent(fault: Fault) -> Fault:
@@ -193,10 +200,11 @@ def _unknown_fault(words: str, faults: Sequence[Fault]) -> str:
 
 @lru_cache(maxsize=64)
 def remedies_at(circuit: Circuit) -> Mapping[str, tuple[str, ...]]:
-    """Return, for every place that can have a fault, the remedies that the trade knows for it."""
+    """Return, for every place that can have a fault, what the trade does there: remedies and palliatives."""
     found: dict[str, tuple[str, ...]] = {}
     for fault in universe(circuit).values():
-        found[fault.place] = tuple(dict.fromkeys((*found.get(fault.place, ()), *fault.remedies)))
+        done = (*fault.remedies, *fault.palliatives)
+        found[fault.place] = tuple(dict.fromkeys((*found.get(fault.place, ()), *done)))
         if fault.mode.startswith("swapped with "):
             other = fault.mode.removeprefix("swapped with ")
             found[other] = tuple(dict.fromkeys((*found.get(other, ()), *fault.remedies)))
@@ -204,9 +212,14 @@ def remedies_at(circuit: Circuit) -> Mapping[str, tuple[str, ...]]:
 
 
 def cures(place: str, remedy: str, fault: Fault) -> bool:
-    """Say whether doing ``remedy`` at ``place`` takes the fault away; exchanged wires are put right at either pin."""
+    """Say whether ``remedy`` at ``place`` cures fault and cause; exchanged wires are put right at either pin."""
     at_place = place == fault.place or fault.mode == f"swapped with {place}"
     return at_place and remedy in fault.remedies
+
+
+def eases(place: str, remedy: str, fault: Fault) -> bool:
+    """Say whether ``remedy`` at ``place`` takes the symptom away for a while at most, and leaves the cause."""
+    return place == fault.place and remedy in fault.palliatives
 
 
 def part_of(place: str) -> str:

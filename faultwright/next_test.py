@@ -1,7 +1,7 @@
 """The best next test: most expected information for its cost, among the safe ones.
 
-Every suspect counts alike. A test splits the suspects into those that would show the same; the expected
-information is the entropy of that split in bits.
+Each suspect counts by how often such a fault is met in the trade (``frequency``). A test splits the suspects into those
+that would show the same; the expected information is the entropy of that split in bits.
 """
 
 from __future__ import annotations
@@ -27,10 +27,14 @@ from .candidates import (
 )
 from .circuit import Circuit
 from .faults import Fault
+from .frequency import priors
 from .machine import Machine
 from .meter import OK, Reading, agree, read
 from .moves import Move, control_moves
 from .record import Record, replay
+
+Outcomes = Sequence[Reading | Mapping[str, Any]]
+"""What each hypothesis would show: readings, or what is seen."""
 
 MOST_STATES = 16
 """Control states tried for the next test; a person does not go through more of them for one reading."""
@@ -38,7 +42,7 @@ MOST_STATES = 16
 
 @dataclass(frozen=True, slots=True)
 class NextTest:
-    """A test and what it is worth: expected information in bits, its cost, the size of each part of the split."""
+    """A test and what it is worth: expected information in bits, its cost, how many suspects each part holds."""
 
     candidate: Candidate
     bits: float
@@ -72,8 +76,10 @@ def next_test(
     hypotheses: list[tuple[Fault, ...]] = [(fault,) for fault in faults] + ([()] if healthy else [])
     if len(hypotheses) < 2:  # noqa: PLR2004 - one suspect need not be split
         return None
+    shares = priors([*faults, *([None] if healthy else [])], circuit)
     best: NextTest | None = None
-    for test in _all_tests(circuit, record, hypotheses, tell):
+    for candidate, outcomes in _all_tests(circuit, record, hypotheses, tell):
+        test = _worth(candidate, outcomes, shares)
         if best is None or test.bits / test.candidate.cost > best.bits / best.candidate.cost + 1e-9:
             best = test
     return best if best is not None and best.bits > 0 else None
@@ -84,18 +90,18 @@ def _all_tests(
     record: Record,
     hypotheses: Sequence[tuple[Fault, ...]],
     tell: Callable[[int, int], None],
-) -> Iterator[NextTest]:
-    """Yield every test in every state worth reaching, energised first, then isolated."""
+) -> Iterator[tuple[Candidate, Outcomes]]:
+    """Yield every test in every state worth reaching, energised first, then isolated, with what each would show."""
     start = replay(circuit, (), record)[1]
     ways = list(_ways(circuit, start.state))
     for number, moves in enumerate(ways):
         tell(number, len(ways))
         machines = [_machine_after(circuit, faults, record, moves) for faults in hypotheses]
         way = OPERATE * len(moves)
-        yield _worth(Candidate(moves, None, LOOK + way), [machine.seen() for machine in machines])
+        yield Candidate(moves, None, LOOK + way), [machine.seen() for machine in machines]
         if not set(sources(circuit)) & machines[0].wiring.unplugged:
             for probe in voltage_probes(circuit):
-                yield _worth(Candidate(moves, probe, BACK_PROBE + way), [read(machine, probe) for machine in machines])
+                yield Candidate(moves, probe, BACK_PROBE + way), [read(machine, probe) for machine in machines]
         isolating = tuple(move for move in isolation(circuit) if move.target not in machines[0].wiring.unplugged)
         for machine in machines:
             for move in isolating:
@@ -103,9 +109,9 @@ def _all_tests(
         dead = (*moves, *isolating)
         cost = BACK_PROBE + way + UNPLUG * len(isolating)
         for probe in resistance_probes(circuit):
-            yield _worth(Candidate(dead, probe, cost), [read(machine, probe) for machine in machines])
+            yield Candidate(dead, probe, cost), [read(machine, probe) for machine in machines]
         for probe in hand_probes(circuit):
-            yield _worth(Candidate(dead, probe, cost + DISMANTLE), [read(machine, probe) for machine in machines])
+            yield Candidate(dead, probe, cost + DISMANTLE), [read(machine, probe) for machine in machines]
 
 
 def _ways(circuit: Circuit, state: dict[str, str]) -> Iterator[tuple[Move, ...]]:
@@ -122,30 +128,31 @@ def _machine_after(circuit: Circuit, faults: tuple[Fault, ...], record: Record, 
     return machine
 
 
-def _worth(candidate: Candidate, outcomes: Sequence[Reading | Mapping[str, Any]]) -> NextTest:
+def _worth(candidate: Candidate, outcomes: Outcomes, shares: Sequence[float]) -> NextTest:
     parts = split(outcomes)
-    total = len(outcomes)
-    bits = -sum(size / total * math.log2(size / total) for size in parts)
-    return NextTest(candidate, bits, tuple(sorted(parts, reverse=True)))
+    likely = [sum(shares[index] for index in part) for part in parts]
+    # One part tells nothing, although its share may fall short of 1 by rounding.
+    bits = -sum(share * math.log2(share) for share in likely) if len(parts) > 1 else 0.0
+    return NextTest(candidate, bits, tuple(sorted(map(len, parts), reverse=True)))
 
 
-def split(outcomes: Sequence[Reading | Mapping[str, Any]]) -> list[int]:
-    """Return the sizes of the parts into which outcomes fall; readings within tolerance of each other go together."""
-    sizes: dict[str, int] = {}
-    numbers: list[Reading] = []
-    for outcome in outcomes:
+def split(outcomes: Outcomes) -> list[list[int]]:
+    """Return the parts into which outcomes fall, by index; readings within tolerance of each other go together."""
+    alike: dict[str, list[int]] = {}
+    numbers: list[tuple[Reading, int]] = []
+    for index, outcome in enumerate(outcomes):
         if isinstance(outcome, Reading) and outcome.status == OK:
-            numbers.append(outcome)
+            numbers.append((outcome, index))
         else:
             key = outcome.status if isinstance(outcome, Reading) else repr(sorted(outcome.items()))
-            sizes[key] = sizes.get(key, 0) + 1
-    parts = list(sizes.values())
-    numbers.sort(key=lambda reading: reading.value or 0.0)
+            alike.setdefault(key, []).append(index)
+    parts = list(alike.values())
+    numbers.sort(key=lambda number: number[0].value or 0.0)
     last: Reading | None = None
-    for reading in numbers:
+    for reading, index in numbers:
         if last is not None and agree(last, reading):
-            parts[-1] += 1
+            parts[-1].append(index)
         else:
-            parts.append(1)
+            parts.append([index])
         last = reading
     return parts

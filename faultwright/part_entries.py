@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from .circuit import FRAME, Contact, Control, Part
 from .errors import Refused, unknown
 from .located_yaml import Reader
-from .parts import KINDS, Property
+from .parts import KINDS, Kind, Property
 from .quantities import RANGES, parse_quantity
 
 if TYPE_CHECKING:
@@ -18,6 +18,19 @@ if TYPE_CHECKING:
 NAME = re.compile(r"[A-Za-z][A-Za-z0-9_.\-]{0,39}")
 MOVE_WORDS = ("unplug", "mate", "bridge", "unbridge", "load", "unload", "disturb", "repair", "rest")
 MOST_PINS = 200
+COUNT = re.compile(r"[0-9]{1,3}")
+PIN = re.compile(r"[A-Za-z0-9]+")
+"""A pin that a contact may name."""
+NOT_IN_POSITIONS = "=,\"'"
+"""Signs that part positions from what stands around them in a move."""
+CONTROL_ENTRIES = ("label", "positions", "springs_to")
+
+
+def part_entries(kind: Kind) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return what an entry of that kind may hold, and which of it must be there besides the kind."""
+    required = ("control", "contacts") if kind.name == "switch" else ()
+    contacts = ("contacts",) if kind.states else ()
+    return ("kind", *required, *contacts, *(prop.name for prop in kind.properties)), required
 
 
 class PartReader(Reader):
@@ -66,11 +79,11 @@ class PartReader(Reader):
             self.name(key, "a control's name")
             if name in MOVE_WORDS:
                 self.wrong(key, f"a control cannot be called {name!r}: that word is a move ({' '.join(MOVE_WORDS)})")
-            entry = self.fields(value, f"control {name}", ("label", "positions", "springs_to"), ("positions",))
+            entry = self.fields(value, f"control {name}", CONTROL_ENTRIES, ("positions",))
             positions = self.texts(entry["positions"], f"positions of {name}") if "positions" in entry else []
             words = tuple(text for text, _ in positions)
             for place, (text, item) in enumerate(positions):
-                if not text or text in words[:place] or set(text) & set("=,\"'"):
+                if not text or text in words[:place] or set(text) & set(NOT_IN_POSITIONS):
                     self.wrong(item, f"control {name}: position {text!r} must be a word of its own, used once")
             if "positions" in entry and len(words) < 2:  # noqa: PLR2004 - a control with one position cannot be moved
                 self.wrong(entry["positions"], f"control {name} needs two positions or more")
@@ -109,21 +122,14 @@ class PartReader(Reader):
             return None
         kind = KINDS[word]
         named = {prop.name: prop for prop in kind.properties}
-        switch = word == "switch"
-        allowed = (
-            "kind",
-            *(("control", "contacts") if switch else ()),
-            *(("contacts",) if kind.states else ()),
-            *named,
-        )
-        entry = self.fields(node, f"part {name}", allowed, ("contacts", "control") if switch else ())
+        entry = self.fields(node, f"part {name}", *part_entries(kind))
         values: dict[str, float | str] = {}
         for key, value_node in entry.items():
             if key in named and (value := self._property(name, named[key], value_node)) is not None:
                 values[key] = value
         control = None
         states = kind.states
-        if switch and "control" in entry:
+        if "control" in entry:
             control = self.text(entry["control"], f"control of {name}") or ""
             if control in controls:
                 states = controls[control].positions
@@ -148,7 +154,7 @@ class PartReader(Reader):
                 self.wrong(node, f"{what} is {text!r} (allowed: {', '.join(prop.allowed)})")
             return text
         if prop.unit == "count":
-            if not re.fullmatch(r"\d{1,3}", text) or not 1 <= int(text) <= MOST_PINS:
+            if not COUNT.fullmatch(text) or not 1 <= int(text) <= MOST_PINS:
                 self.wrong(node, f"{what} is {text!r}; it must be a whole number from 1 to {MOST_PINS}")
                 return None
             return float(text)
@@ -158,7 +164,7 @@ class PartReader(Reader):
         contacts: list[Contact] = []
         for name, key, value in self.table(node, f"contacts of {part}"):
             pins = tuple(name.split("-"))
-            if len(pins) != 2 or not all(re.fullmatch(r"[A-Za-z0-9]+", pin) for pin in pins) or pins[0] == pins[1]:  # noqa: PLR2004
+            if len(pins) != 2 or not all(PIN.fullmatch(pin) for pin in pins) or pins[0] == pins[1]:  # noqa: PLR2004
                 self.wrong(key, f"part {part}: contact {name!r} must name two pins, such as 13-14")
                 continue
             closed: list[str] = []

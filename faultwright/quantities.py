@@ -30,23 +30,51 @@ RANGES = {
 }
 """Least and most that a circuit may hold: far beyond any machine of this trade, within what the solver is exact in."""
 
-_DEFINITIONS = """
-nano- = 1e-9 = n-
-micro- = 1e-6 = µ- = u-
-milli- = 1e-3 = m-
-centi- = 1e-2 = c-
-kilo- = 1e3 = k-
-mega- = 1e6 = M-
-meter = [length] = m = metre
-volt = [voltage] = V
-ampere = [current] = A = amp
-ohm = volt / ampere = Ω
-watt = volt * ampere = W
-degree = [temperature] = degC
-percent = 0.01 = pct
-"""
+EXAMPLES = {
+    "Ω": "85 Ω",
+    "V": "12 V",
+    "A": "5 A",
+    "W": "21 W",
+    "m": "0.4 m",
+    "mm²": "2.5 mm²",
+    "°C": "20 °C",
+    "%": "5 %",
+}
 
-_NUMBER = re.compile(r"\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*(\S(?:.*\S)?)?\s*")
+# What may be written, for pint and for patterns: names that mean the same → what pint is told of them. pint takes a
+# name of two letters or more with an s as well.
+PREFIXES = {
+    ("nano", "n"): "1e-9",
+    ("micro", "µ", "u"): "1e-6",
+    ("milli", "m"): "1e-3",
+    ("centi", "c"): "1e-2",
+    ("kilo", "k"): "1e3",
+    ("mega", "M"): "1e6",
+}
+UNIT_NAMES = {
+    ("meter", "m", "metre"): "[length]",
+    ("volt", "V"): "[voltage]",
+    ("ampere", "A", "amp"): "[current]",
+    ("ohm", "Ω"): "volt / ampere",
+    ("watt", "W"): "volt * ampere",
+    ("degree", "degC"): "[temperature]",
+    ("percent", "pct"): "[share]",
+}
+SPELLINGS = (
+    ("\u2126", "Ω"),
+    ("\u03bc", "µ"),
+    ("²", "**2"),
+    ("mm2", "mm**2"),
+    ("°C", "degC"),
+    ("%", "pct"),
+)
+"""The trade's spellings, each with the one that pint is told. ``ohm`` besides is taken in capitals too."""
+
+NUMBER = r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?"
+TWO_WAYS = r"[+-]?[1-9][0-9]{0,2},[0-9]{3}"
+"""A thousand or a decimal comma: nobody can tell."""
+
+_QUANTITY = re.compile(rf"\s*({NUMBER})\s*(\S(?:.*\S)?)?\s*")
 _UNIT = re.compile(r"[A-Za-zµΩ]+(?:\*\*2)?")
 
 
@@ -54,19 +82,14 @@ _UNIT = re.compile(r"[A-Za-zµΩ]+(?:\*\*2)?")
 def _registry() -> pint.UnitRegistry[float]:
     import pint  # pint takes a while to import, and a command that parses nothing need not wait  # noqa: PLC0415
 
-    return pint.UnitRegistry(_DEFINITIONS.strip().splitlines())
+    prefixes = [f"{names[0]}- = {value} = {'- = '.join(names[1:])}-" for names, value in PREFIXES.items()]
+    units = [" = ".join((names[0], meaning, *names[1:])) for names, meaning in UNIT_NAMES.items()]
+    return pint.UnitRegistry([*prefixes, *units])
 
 
-def _spelled_for_pint(unit: str) -> str:
+def spelled_for_pint(unit: str) -> str:
     """Bring the trade's spellings to the one that the definitions use."""
-    for written, plain in (
-        ("\u2126", "Ω"),
-        ("\u03bc", "µ"),
-        ("²", "**2"),
-        ("mm2", "mm**2"),
-        ("°C", "degC"),
-        ("%", "pct"),
-    ):
+    for written, plain in SPELLINGS:
         unit = unit.replace(written, plain)
     return re.sub("ohms?$", "Ω", unit, flags=re.IGNORECASE)
 
@@ -77,24 +100,23 @@ def parse_quantity(text: str, unit: str) -> float:
 
     Raises :class:`~faultwright.errors.Refused` where the text is no finite number with a unit of that kind.
     """
-    example = {"Ω": "85 Ω", "V": "12 V", "A": "5 A", "W": "21 W", "m": "0.4 m", "mm²": "2.5 mm²", "°C": "20 °C"}
-    wanted = f"a number with a unit, such as {example.get(unit, '5 ' + unit)!r}"
-    found = _NUMBER.fullmatch(text)
+    wanted = f"a number with a unit, such as {EXAMPLES[unit]!r}"
+    found = _QUANTITY.fullmatch(text)
     if not found:
         raise Refused(f"{text!r} is not {wanted}")
     number, written = found.groups()
     if not written:
         raise Refused(f"{text!r} has no unit; write {wanted}")
-    if re.fullmatch(r"[+-]?[1-9]\d{0,2},\d{3}", number):
+    if re.fullmatch(TWO_WAYS, number):
         raise Refused(f"{text!r} can be read in two ways; write the number without a comma")
     value = float(number.replace(",", "."))
-    spelled = _spelled_for_pint(written)
+    spelled = spelled_for_pint(written)
     if not _UNIT.fullmatch(spelled):
         raise Refused(f"{text!r}: {written!r} is not a unit; write {wanted}")
     import pint  # noqa: PLC0415 - as in _registry
 
     try:
-        value = float(_registry().Quantity(value, spelled).to(_spelled_for_pint(unit)).magnitude)
+        value = float(_registry().Quantity(value, spelled).to(spelled_for_pint(unit)).magnitude)
     except pint.UndefinedUnitError:
         raise Refused(f"{text!r}: {written!r} is not a unit; write {wanted}") from None
     except pint.DimensionalityError:

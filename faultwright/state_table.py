@@ -15,6 +15,7 @@ from math import prod
 from .assembly import build
 from .behaviour import Seen, latched, plain
 from .circuit import LATCHED, Circuit
+from .electrics import Settled
 from .errors import Mistake, Refused
 from .faults import Fault
 from .solve import Solver
@@ -47,22 +48,33 @@ def state_table(circuit: Circuit, faults: Iterable[Fault] = ()) -> Iterator[Row]
 
     Raises Refused where there are more than :data:`MOST_STATES` of them.
     """
+    states = every_state(circuit)
+    solver = Solver(build(circuit, (fault for fault in faults if not fault.disturbed)))
+    for state in states:
+        yield _row(solver, state)
+
+
+def every_state(circuit: Circuit) -> Iterator[dict[str, str]]:
+    """Return every control state. Raises Refused where there are more than :data:`MOST_STATES` of them."""
     count = prod(len(control.positions) for control in circuit.controls.values())
     if count > MOST_STATES:
         raise Refused(Mistake(f"{count} control states; a table may have {MOST_STATES} at most", circuit.name))
-    solver = Solver(build(circuit, (fault for fault in faults if not fault.disturbed)))
-    for state in circuit.states():
-        yield _row(solver, state)
+    return circuit.states()
+
+
+def ways_to_settle(solver: Solver, state: Mapping[str, str]) -> list[Settled]:
+    """Return how the machine can stand in a control state, whatever was done before; buzzing only if nothing lasts."""
+    settled = [
+        solver.settle(positions, relays) for positions in _positions(solver, state) for relays in _starts(solver)
+    ]
+    return [one for one in settled if not one.buzzing] or settled
 
 
 def _row(solver: Solver, state: dict[str, str]) -> Row:
     behaviours = solver.network.circuit.behaviour
-    settled = [
-        solver.settle(positions, relays) for positions in _positions(solver, state) for relays in _starts(solver)
-    ]
-    lasting = [one for one in settled if not one.buzzing]
+    settled = ways_to_settle(solver, state)
     found: list[dict[str, Seen]] = []
-    for one in lasting or settled:
+    for one in settled:
         seen = plain(solver, one, behaviours)
         found += [{**seen, **latch} for latch in _lasting_latches(solver, seen, state)]
     values = {name: {seen[name] for seen in found} for name in behaviours}
@@ -71,7 +83,7 @@ def _row(solver: Solver, state: dict[str, str]) -> Row:
         state=state,
         seen={name: None if name in unclear else next(iter(seen)) for name, seen in values.items()},
         depends_on_history=unclear,
-        buzzes=() if lasting else tuple(sorted({relay for one in settled for relay in one.buzzing})),
+        buzzes=tuple(sorted({relay for one in settled for relay in one.buzzing})),
     )
 
 

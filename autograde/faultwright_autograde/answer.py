@@ -11,6 +11,7 @@ The file is JSON, written by the bench (or by hand), never by anything that mark
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -25,6 +26,8 @@ from faultwright.record import ANSWER_ENTRIES, ANSWER_VERSION, CONFIDENCES, Reco
 LARGEST = 1_000_000
 LONGEST_LINE = 2000
 MOST_ENTRIES = 2000
+
+_JUMPER = re.compile(r"\b(jumper|bridg|by-?pass)", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,8 +134,14 @@ def _is_short(value: object) -> bool:
     return isinstance(value, str) and len(value) <= LONGEST_LINE
 
 
+def names_jumper(remedy: str, circuit: Circuit) -> bool:
+    """Say whether a remedy is a jumper in whatever words: it can be read, and is marked as no repair."""
+    place, _, what = remedy.partition(" ")
+    return what not in remedies_at(circuit).get(place, ()) and bool(_JUMPER.search(remedy))
+
+
 def _check_remedy(remedy: str, circuit: Circuit, mistakes: list[Mistake], place: str) -> None:
-    if not remedy:
+    if not remedy or names_jumper(remedy, circuit):
         return
     known = remedies_at(circuit)
     where, _, what = remedy.partition(" ")

@@ -27,7 +27,7 @@ from .texts import text
 from .trace import Trace, trace
 from .words import finding_words, would_words
 
-MARKING_VERSION = "2"
+MARKING_VERSION = "3"
 
 
 def mark(answer: Answer | Refused, case: Case, rubric: Rubric, *, answer_sha256: str = "") -> Mark:

@@ -48,7 +48,7 @@ def is_safe(circuit: Circuit, fault: Fault) -> bool:
     """Say whether a fault could be set up on a real machine: nothing acts that should refuse, no short without fuse."""
     guarded = [name for name, behaviour in circuit.behaviour.items() if behaviour.kind in _ACTS]
     most = _most_current(circuit)
-    for sound, machine in zip(_everywhere(circuit, ()), _everywhere(circuit, (fault,)), strict=True):
+    for sound, machine in zip(everywhere(circuit, ()), everywhere(circuit, (fault,)), strict=True):
         meant, seen = sound.seen(), machine.seen()
         if any(_on(seen[name]) and not _on(meant[name]) for name in guarded):
             return False
@@ -61,7 +61,7 @@ def _on(seen: Seen) -> bool:
     return seen is True
 
 
-def _everywhere(circuit: Circuit, faults: Sequence[Fault]) -> Iterator[Machine]:
+def everywhere(circuit: Circuit, faults: Sequence[Fault]) -> Iterator[Machine]:
     """Yield the machine in every control state, each reached from rest."""
     for state in circuit.states():
         machine = Machine(circuit, faults)
@@ -81,7 +81,7 @@ def _drawn(machine: Machine) -> float:
 
 
 def _most_current(circuit: Circuit) -> float:
-    return _SHORT_FACTOR * max(_drawn(machine) for machine in _everywhere(circuit, ()))
+    return _SHORT_FACTOR * max(_drawn(machine) for machine in everywhere(circuit, ()))
 
 
 def middle_value(blueprint: Blueprint, fault: Fault) -> Fault:

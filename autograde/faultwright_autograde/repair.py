@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from faultwright.faults import Fault, cures, universe
+from faultwright.faults import Fault, cures, eases, universe
 from faultwright.moves import Move
 from faultwright.record import Observed
 
-from .answer import Answer
+from .answer import Answer, names_jumper
 from .case import Case
 from .conditions import first_wrong, parse_condition, path_states
 from .diagnosis import Weighed, named, own_names
+from .pool import everywhere
 from .proof import Fact
 from .texts import text
 from .trace import Moment, Trace
@@ -24,34 +25,82 @@ def remedies_of(case: Case) -> list[str]:
 
 
 def judge_remedy(case: Case, answer: Answer, found: Weighed) -> tuple[float, str]:
-    """Return the share for the remedy: it must cure the fault that was there, or a member of its group.
+    """Return the share for the remedy: it must cure the fault that was there and its cause, or a member of its group.
 
     Nobody can know which member of a group it is, so a remedy for any of them is right where the group is claimed, or
     where trial repairs ended in a sound machine; a claim that honestly holds several groups allows trials among all
-    of them that the findings leave. Repairs of sound places outside are parts changed on suspicion: half.
+    of them that the findings leave. A new fuse is never right while what blew it is something else, and a jumper
+    never. Repairs of sound places outside are parts changed on suspicion: half.
     """
     done, claim = found.done, named(case, answer.claim, found)
-    repairs = [moment.action for moment in done.moments if isinstance(moment.action, Move)]
-    tried = [move.target for move in repairs if move.verb == "repair"]
+    repairs, new_fuses = _repairs(done)
+    tried = [move.target for move in repairs]
     group = [fault for name, fault in universe(case.circuit).items() if name in own_names(case, found)]
     left = found.left.faults
     allowed = [*group, *(fault for name, fault in left.items() if _is_claimed(case, answer, name))]
     within = {case.fault.place, *(fault.place for fault in allowed)}
     suspicion = sorted({place for place in tried if place not in within})
-    words = {"given": answer.remedy, "fault": str(case.fault), "right": " / ".join(remedies_of(case))}
-    if not answer.remedy:
+    # Whoever mends what blew a fuse and then puts in a new one has done one repair; the bench names its last step.
+    completed = answer.remedy in new_fuses and bool(repairs)
+    given = _written(repairs[-1]) if completed else answer.remedy
+    words = {"given": given, "fault": str(case.fault), "right": " / ".join(remedies_of(case))}
+    if not given:
         return 0.0, text("remedy.blank", **words)
-    if _cured(answer.remedy, [case.fault]):
+    if names_jumper(given, case.circuit):
+        return 0.0, text("remedy.jumper", **words)
+    if _cured(given, [case.fault]):
         verdict = text("remedy.cures", **words)
-    elif done.cured and _cured(answer.remedy, allowed if claim else group):
+    elif _is_blown_fuse(case, given):
+        return 0.0, text("remedy.fuse", **words)
+    elif done.cured and _cured(given, allowed if claim else group):
         verdict = text("remedy.trial", **words, repairs=examples(dict.fromkeys(tried)))
-    elif claim and _cured(answer.remedy, group):
-        verdict = text("remedy.member", **words, member=_cured(answer.remedy, group))
+    elif claim and _cured(given, group):
+        verdict = text("remedy.member", **words, member=_cured(given, group))
     else:
-        return 0.0, text("remedy.wrong", **words)
+        return 0.0, _why_wrong(case, given, words)
+    if completed:
+        verdict += text("remedy.with_fuse", fuse=answer.remedy)
     if suspicion:
         return 0.5, verdict + text("remedy.changed", places=examples(suspicion))
     return 1.0, verdict
+
+
+def _repairs(done: Trace) -> tuple[list[Move], list[str]]:
+    """Return the repairs in order, and apart from them the new fuses with which they ended.
+
+    A fuse that had gone is no sound part changed on suspicion, so a new one is a repair only where it had not.
+    """
+    repairs: list[Move] = []
+    new_fuses: list[str] = []
+    blown: frozenset[str] = frozenset()
+    for moment in done.moments:
+        move = moment.action
+        if isinstance(move, Move) and move.verb == "repair":
+            if move.target in blown and move.value == "replace":
+                new_fuses.append(_written(move))
+            else:
+                repairs.append(move)
+                new_fuses.clear()
+        blown = moment.blown
+    return repairs, new_fuses
+
+
+def _written(repair: Move) -> str:
+    """Return a repair as an answer writes it."""
+    return f"{repair.target} {repair.value}"
+
+
+def _is_blown_fuse(case: Case, remedy: str) -> bool:
+    """Say whether a remedy is a new fuse for one that the fault, elsewhere, blows in some state of the controls."""
+    place, _, what = remedy.partition(" ")
+    return what == "replace" and any(place in machine.blown for machine in everywhere(case.circuit, (case.fault,)))
+
+
+def _why_wrong(case: Case, remedy: str, words: dict[str, str]) -> str:
+    place, _, what = remedy.partition(" ")
+    if eases(place, what, case.fault):
+        return text("remedy.eases", **words, cause=case.fault.cause)
+    return text("remedy.wrong", **words)
 
 
 def _is_claimed(case: Case, answer: Answer, name: str) -> bool:

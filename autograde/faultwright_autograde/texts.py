@@ -75,6 +75,12 @@ TEXTS: Mapping[str, str] = {
     "remedy.member": "{given} cures {member}, which no finding tells from the fault that was there, {fault}: right for "
     "the group. The complaint stays all the same; repeating it, as the proof asks, would have told.",
     "remedy.wrong": "{given} does not cure {fault}; {right} does.",
+    "remedy.jumper": "{given}: a jumper is a test, not a repair; {right} cures {fault}.",
+    "remedy.fuse": "{given} is no remedy while what blew the fuse is still there, {fault}: the new one blows too. "
+    "{right} cures that; then comes the fuse.",
+    "remedy.eases": "{given} helps for a while at most and is no repair: it leaves the cause of {fault} ({cause}). "
+    "{right} cures both.",
+    "remedy.with_fuse": " The new fuse ({fuse}) belongs to that repair.",
     "remedy.changed": " Sound places were repaired on suspicion too ({places}): half.",
     "proof.uncured": "The record ends with the fault still in the machine: nothing is proved.",
     "proof.share": "After the repair, {shown} of {all} permissions and refusals were seen{missing}.",

@@ -33,7 +33,8 @@ class Moment:
 
     ``would`` is what this machine shows where the action is a finding, and ``true`` says that the finding agrees.
     ``again`` says that the same finding had been made in the very same situation before. ``forced`` names what moves
-    only by the jumpers and test lamps that are on, where a sound machine refuses.
+    only by the jumpers and test lamps that are on, where a sound machine refuses. ``blown`` names the fuses that have
+    gone.
     """
 
     index: int
@@ -47,6 +48,7 @@ class Moment:
     true: bool = False
     again: bool = False
     forced: tuple[str, ...] = ()
+    blown: frozenset[str] = frozenset()
 
     @property
     def clean(self) -> bool:
@@ -108,6 +110,7 @@ def trace(circuit: Circuit, fault: Fault, record: Record) -> Trace:
                 true=true,
                 again=again,
                 forced=_forced(machine, sound),
+                blown=machine.blown,
             )
         )
     return Trace(tuple(moments), not machine.faults, machine.wiring)

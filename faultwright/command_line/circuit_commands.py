@@ -161,9 +161,11 @@ def faults(circuit: Path, intermittent: bool, as_json: bool) -> None:
     from faultwright.circuit_file import read_circuit
     from faultwright.faults import intermittent as when_disturbed
     from faultwright.faults import universe
+    from faultwright.frequency import relative_frequency
     from faultwright.quantities import show_quantity
 
-    found = list(universe(read_circuit(circuit)).values())
+    read = read_circuit(circuit)
+    found = list(universe(read).values())
     if intermittent:
         found += [when_disturbed(fault) for fault in found]
     defaults = [None if fault.value is None else show_quantity(fault.value, "Ω") for fault in found]
@@ -175,16 +177,18 @@ def faults(circuit: Path, intermittent: bool, as_json: bool) -> None:
                 "mode": fault.name.removeprefix(fault.place).strip(),
                 "default": default,
                 "remedies": list(fault.remedies),
+                "frequency": relative_frequency(fault, read).word,
+                "cause": fault.cause,
             }
             for fault, default in zip(found, defaults, strict=True)
         ]
         print_json({"faults": entries})
         return
     rows = [
-        [fault.name, default or "", ", or ".join(fault.remedies)]
+        [fault.name, default or "", relative_frequency(fault, read).word, ", or ".join(fault.remedies)]
         for fault, default in zip(found, defaults, strict=True)
     ]
-    print_table(["fault", "value", "remedy"], rows)
+    print_table(["fault", "value", "frequency", "remedy"], rows)
 
 
 @click.command()

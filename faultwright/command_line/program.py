@@ -13,6 +13,7 @@ from faultwright.errors import Refused
 
 from .circuit_commands import check, draw, faults, operate, read, spice, suspects, table
 from .class_commands import demo, lab, mark, set_papers
+from .schema_command import schema
 
 WELL, REFUSED, USAGE, STOPPED = 0, 1, 2, 130
 
@@ -27,7 +28,7 @@ def program() -> None:
     """
 
 
-for _command in (check, operate, table, read, faults, suspects, spice, draw, set_papers, mark, lab, demo):
+for _command in (check, operate, table, read, faults, suspects, spice, draw, schema, set_papers, mark, lab, demo):
     program.add_command(_command)
 
 

@@ -98,7 +98,7 @@ def test_setting_papers_twice_writes_the_same(blueprint_path: Path, roster: Path
 
 
 def test_what_is_handed_out_does_not_tell_the_fault(blueprint_path: Path, roster: Path, tmp_path: Path) -> None:
-    """Paper, circuit and sheet of two candidates with different faults hold no name, value or remedy of them."""
+    """Paper, circuit and sheet of two candidates with different faults hold no name, value, remedy or cause of them."""
     out, secret = tmp_path / "class", tmp_path / "secret.key"
     set_papers(blueprint_path, roster, out, secret)
     opened = open_class(out, read_secret(secret))
@@ -110,6 +110,8 @@ def test_what_is_handed_out_does_not_tell_the_fault(blueprint_path: Path, roster
         assert str(case.fault) not in handed
         assert case.fault.name not in handed
         assert not any(remedy in handed for remedy in case.fault.remedies)
+        assert case.fault.cause not in handed
+        assert "frequency" not in handed
         assert "machine" not in json.loads((folder / "paper.json").read_text(encoding="utf-8"))
         assert read_circuit(folder / "circuit.yaml") == case.circuit
         assert guide[candidate]["fault"] == str(case.fault)

@@ -285,7 +285,7 @@ class Day:
 
 
 @st.composite
-def days(
+def days(  # noqa: PLR0913 - one option each for what is wanted
     draw: st.DrawFn,
     *,
     kinds: tuple[str, ...] = ALL_KINDS,

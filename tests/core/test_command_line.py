@@ -186,7 +186,7 @@ def test_read_as_json(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
 
 
 def test_faults(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
-    """The universe by name with default and remedies; ``--intermittent`` adds every one of them when disturbed."""
+    """The universe by name with default, remedies, frequency and cause; ``--intermittent`` adds all when disturbed."""
     entries = Ran(capsys, "faults", "shed.yaml", "--json").json["faults"]
     assert [entry["fault"] for entry in entries] == list(universe(depot.circuit(depot.SHED)))
     assert entries[:2] == [
@@ -196,6 +196,8 @@ def test_faults(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
             "mode": "open",
             "default": None,
             "remedies": ["mend the wire", "replace the wire"],
+            "frequency": "common",
+            "cause": "fatigue where it bends, or pulled apart",
         },
         {
             "fault": "W1 resistance",
@@ -203,6 +205,8 @@ def test_faults(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
             "mode": "resistance",
             "default": "12 Ω",
             "remedies": ["mend the wire", "replace the wire"],
+            "frequency": "common",
+            "cause": "strands corroded, or broken one by one",
         },
     ]
     both = Ran(capsys, "faults", "shed.yaml", "--intermittent", "--json").json["faults"]
@@ -210,7 +214,7 @@ def test_faults(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
     assert both[len(entries)]["fault"] == "W1 open when disturbed"
     lines = Ran(capsys, "faults", "shed.yaml").lines
     assert len(lines) == len(entries) + 2
-    assert lines[3] == "W1 resistance         12 Ω    mend the wire, or replace the wire"
+    assert lines[3] == "W1 resistance         12 Ω    common      mend the wire, or replace the wire"
 
 
 def test_suspects(folder: Path, capsys: Capture) -> None:  # noqa: ARG001

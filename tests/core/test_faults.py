@@ -97,7 +97,7 @@ REMEDIES = {
     "X1:1 swapped with X1:2": ("exchange the wires",),
     "S1 1-2 stuck open": ("free and lubricate", "adjust", "replace"),
     "S1 1-2 resistance": ("clean", "replace"),
-    "S1 sticking": ("free and lubricate", "clean", "replace"),
+    "S1 sticking": ("free and lubricate", "replace"),
     "K1 coil open": ("replace",),
     "R1 reversed": ("turn round",),
     "P1 open": ("replace",),

@@ -13,7 +13,6 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
-import numpy as np
 import pytest
 from hypothesis import assume, event, given, settings
 from hypothesis import strategies as st
@@ -22,14 +21,16 @@ from faultwright.bench import Bench
 from faultwright.circuit import Circuit
 from faultwright.circuit_file import parse_circuit
 from faultwright.circuit_writer import write_circuit
+from faultwright.electrics import Settled
 from faultwright.elimination import compiled
 from faultwright.faults import Fault, remedies_at, universe
 from faultwright.machine import Machine
 from faultwright.meter import AMPS, FLOATING, OHMS, OK, VOLTS, Probe, read
 from faultwright.parts import Role
 from faultwright.record import Record
-from faultwright.solve import Settled
 from faultwright.suspects import find_suspects
+from tests.core.accuracy import check, currents_by_fractions, voltages_by_fractions
+from tests.core.conducting import exact_solution
 from tests.core.strategies import (
     LINEAR_KINDS,
     Day,
@@ -226,44 +227,17 @@ def test_the_conductance_between_probes_agrees_with_fractions(
     assert (fast == 0) == (black not in reached)
 
 
-def dense_voltages(settled: Settled) -> dict[int, float]:
-    """Solve by branch equations, R·i − (v_a − v_b) = e, and current balances; one node of each island stands at 0 V.
+@settings(max_examples=300)
+@given(days(least_faults=1, most_faults=2))
+def test_elimination_agrees_with_branch_equations(day: Day) -> None:
+    """Branch equations from parts and wires, solved in exact fractions, give the same voltages and currents.
 
-    It shares no step with the elimination: resistances and not conductances, every branch current an unknown,
-    one dense matrix.
+    Currents to 1e-9 of themselves or 1 pA: voltages alone would hide a wrong microampere in a milliohm.
     """
-    network = settled.network
-    nodes = len(network.names)
-    live = [index for index, conductance in enumerate(settled.conductances) if conductance]
-    matrix = np.zeros((nodes + len(live), nodes + len(live)))
-    right = np.zeros(nodes + len(live))
-    for row, index in enumerate(live, start=nodes):
-        a, b = network.ends[index]
-        matrix[row, row] = 1 / settled.conductances[index]
-        matrix[row, a] -= 1
-        matrix[row, b] += 1
-        right[row] = settled.emfs[index]
-        matrix[a, row] -= 1
-        matrix[b, row] += 1
-    done: set[int] = set()
-    for node in range(nodes):
-        if node not in done:
-            done |= island(settled, node)
-            matrix[node, :] = 0  # the balance of one node of an island follows from the others
-            matrix[node, node] = 1
-    return dict(enumerate(np.linalg.solve(matrix, right)[:nodes]))
-
-
-@settings(max_examples=100)
-@given(days(most_faults=2))
-def test_elimination_agrees_with_dense_branch_equations(day: Day) -> None:
-    """An independent formulation, solved densely by numpy, gives the same voltages within each island to 1 µV."""
-    settled = after(day).settled
-    dense = dense_voltages(settled)
-    for node in range(len(settled.network.names)):
-        root = min(island(settled, node))
-        ours = settled.voltages[node] - settled.voltages[root]
-        assert ours == pytest.approx(dense[node] - dense[root], rel=1e-7, abs=1e-6)
+    machine = after(day)
+    solution = exact_solution(machine)
+    check(voltages_by_fractions(machine, solution), day)
+    check(currents_by_fractions(machine, solution), day)
 
 
 # Reciprocity and loading
@@ -366,7 +340,7 @@ def test_zeros_stay_zero(day: Day) -> None:
 def test_floating_is_told_by_topology(day: Day, data: st.DataObject) -> None:
     """Volts are called floating exactly where no conducting path joins the leads (no diode can join them by itself)."""
     machine = after(day)
-    assume(not machine.settled.buzzing and not machine.solver.diodes and not machine.solver.relays)
+    assume(not machine.settled.buzzing and not machine.solver.electrics.diodes and not machine.solver.relays)
     red, black = data.draw(st.lists(st.sampled_from(all_terminals(day.circuit)), min_size=2, max_size=2, unique=True))
     nodes = machine.settled.network.node
     joined = nodes[black] in island(machine.settled, nodes[red])

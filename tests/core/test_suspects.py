@@ -350,7 +350,7 @@ behaviour:
 
 @pytest.mark.parametrize("count", [2, 3, 4, 5, 8, 16])
 def test_the_first_test_splits_a_chain_in_half(count: int) -> None:
-    """With n equal suspects in a row the first reading stands in the middle: ⌈n/2⌉ against ⌊n/2⌋."""
+    """With n suspects in a row, all as likely, the first reading stands in the middle: ⌈n/2⌉ against ⌊n/2⌋."""
     circuit = chain(count)
     suspects = [parse_fault(f"W{number} open", circuit) for number in range(1, count + 1)]
     best = next_test(circuit, Record(circuit.name), suspects)
@@ -358,6 +358,31 @@ def test_the_first_test_splits_a_chain_in_half(count: int) -> None:
     assert best.parts == (math.ceil(count / 2), count // 2)
     share = best.parts[0] / count
     assert best.bits == pytest.approx(-share * math.log2(share) - (1 - share) * math.log2(1 - share))
+
+
+def test_the_likely_suspect_weighs_more_than_its_number() -> None:
+    """A joint at the battery is met three times as often as each of three wires: the first reading sets it apart.
+
+    27 : 9 : 9 : 9 is split 27 against 27, one bit, by the reading at the joint; in the middle 36 against 18 would tell
+    0.918 bits (by hand). Two wires weigh the same, and so do one of them and a sound machine; joint and wire 3 : 1.
+    """
+    circuit = chain(4)
+    joint, *wires = (parse_fault(f"{name} open", circuit) for name in ("G1:+", "W1", "W2", "W3"))
+    best = next_test(circuit, Record(circuit.name), [joint, *wires])
+    assert best is not None
+    assert best.candidate.probe == Probe(VOLTS, "G1:+", "FRAME")
+    assert best.parts == (3, 1)
+    assert best.bits == pytest.approx(1.0)
+    for even in (
+        next_test(circuit, Record(circuit.name), wires[:2]),
+        next_test(circuit, Record(circuit.name), wires[:1], healthy=True),
+    ):
+        assert even is not None
+        assert even.parts == (1, 1)
+        assert even.bits == pytest.approx(1.0)
+    uneven = next_test(circuit, Record(circuit.name), [joint, wires[0]])
+    assert uneven is not None
+    assert uneven.bits == pytest.approx(-0.75 * math.log2(0.75) - 0.25 * math.log2(0.25))
 
 
 @pytest.mark.parametrize("count", [3, 8, 16])
@@ -407,7 +432,7 @@ def test_a_proposed_test_splits_what_is_left(text: str) -> None:
                 machine.move(parse_move(str(move), circuit))
             probe = best.candidate.probe
             outcomes.append(machine.seen() if probe is None else read(machine, probe))
-        assert sorted(split(outcomes), reverse=True) == list(best.parts)
+        assert sorted(map(len, split(outcomes)), reverse=True) == list(best.parts)
 
 
 def test_nothing_is_proposed_where_nothing_is_left_to_split() -> None:
