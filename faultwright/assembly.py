@@ -12,13 +12,15 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from .circuit import FRAME, Circuit, Part, Wire, split_terminal
-from .faults import Fault
+from .faults import LEAK, Fault
 from .injection import Injection, first_supply, inject
 from .network import Branch, Network, Wiring
 from .parts import KINDS, PartBranch, Role, branches, terminals
 
 JUMPER = 0.01
 """Ω of a jumper with its clips (common practice)."""
+
+_LEAK = "leak"
 
 TEST_LAMP_POWER = 5.0
 """W of the test lamp at nominal voltage."""
@@ -54,7 +56,7 @@ class _Sound:
     """The network of a sound circuit, and where in it the branches of each part and wire stand.
 
     Networks with faults are made from it: what faults leave alone is shared. ``wires`` maps a part to the wires
-    that land on it, ``shorts`` whether shorts of wires are there to the branches for shorts and leaks, all open.
+    that land on it, ``shorts`` whether shorts of wires are there to the branches for them, all open.
     """
 
     network: Network
@@ -145,7 +147,7 @@ class _Builder:
         edits, sound = self.edits, _sound(self.circuit, apart=self.apart)
         places = (
             *edits.broken, *edits.series, *edits.shorted, *edits.fixed, *edits.discharged, *edits.reversed,
-            *edits.swapped, *self.wiring.unplugged, self.ammeter,
+            *edits.leaky, *edits.swapped, *self.wiring.unplugged, self.ammeter,
         )  # fmt: skip
         names = {split_terminal(place.partition(" ")[0])[0] for place in places}
         names |= {wire for name in names for wire in sound.wires.get(name, ())}
@@ -173,7 +175,7 @@ class _Builder:
             return self._splice(part)
         found: list[Branch] = []
         network = self.network
-        own, sensed = branches(part), KINDS[part.kind].sensed
+        own, sensed = self._own_branches(part), KINDS[part.kind].sensed
         off = part.name in self.wiring.unplugged
         ends = [end for branch in own for end in (branch.a, branch.b)]
         for terminal in terminals(part):
@@ -187,6 +189,13 @@ class _Builder:
         for branch in own:
             found += self._branch(part, branch, off=off and not sensed)
         return found
+
+    def _own_branches(self, part: Part) -> tuple[PartBranch, ...]:
+        """Return what lies inside a part: beside a leaky diode its leak, with all pins apart beside every diode."""
+        own = branches(part)
+        if part.kind == "diode" and (self.apart or part.name in self.edits.leaky):
+            return (*own, PartBranch(_LEAK, f"{part.name}:A", f"{part.name}:K", Role.RESISTOR, LEAK))
+        return own
 
     def _splice(self, part: Part) -> list[Branch]:
         """Part the ways of a splice that something has come between from their common node."""
@@ -208,6 +217,7 @@ class _Builder:
         pins = [terminal for terminal in (branch.a, branch.b) if terminal not in network.inside and terminal != FRAME]
         parted = any(pin in self.wiring.unplugged for pin in pins)
         broken = off or parted or key in edits.broken or any(pin in self.opened_pins for pin in pins)
+        broken |= branch.name == _LEAK and part.name not in edits.leaky
         role, resistance, emf = branch.role, branch.resistance, branch.emf
         if key in edits.shorted:
             role, resistance = Role.RESISTOR, edits.shorted[key]
@@ -238,25 +248,21 @@ class _Builder:
         return Branch(wire.name, start, end, Role.RESISTOR, own, series=series)
 
     def _add_shorts(self, open_ones: Iterable[Branch]) -> None:
-        """Add the branches for all shorts and leaks that could be there, open, but those that are there closed.
+        """Add the branches for all shorts that could be there, open, but those that are there closed.
 
-        So every short of a wire shares one topology and one compiled program; so does every leak with all pins apart.
+        So every short of a wire shares one topology and one compiled program. A short lies where the wire's end lands.
         """
         network = self.network
         found = {branch.name: branch for branch in open_ones}
-        for name, a, b, own in self.edits.extra:
+        for name, start, b, own in self.edits.extra:
+            a = self.edits.swapped.get(start, start)
             if a in network.node and b in network.node:
                 found[name] = Branch(name, network.node[a], network.node[b], Role.RESISTOR, own)
         network.branches += found.values()
 
     def shorts(self, *, wires: bool) -> Iterator[Branch]:
-        """Yield open branches: the leaks of all diodes with all pins apart, the shorts of all wires where one is."""
+        """Yield open branches for the shorts of all wires, where there is one (``wires``)."""
         node = self.network.node
-        if self.apart:
-            for part in self.circuit.parts.values():
-                if part.kind == "diode":
-                    leak = f"{part.name} leaky"
-                    yield Branch(leak, node[f"{part.name}:A"], node[f"{part.name}:K"], Role.RESISTOR, None)
         if wires:
             supply = first_supply(self.circuit) or FRAME
             for wire in self.circuit.wires.values():

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from .circuit import FRAME, Circuit
-from .faults import COIL_SHORT, LEAK, SHORT, Fault
+from .faults import COIL_SHORT, SHORT, Fault
 from .parts import branches
 
 
@@ -28,6 +28,7 @@ class Injection:
     sticking: set[str] = field(default_factory=set)
     discharged: set[str] = field(default_factory=set)
     reversed: set[str] = field(default_factory=set)
+    leaky: set[str] = field(default_factory=set)
     swapped: dict[str, str] = field(default_factory=dict)
     extra: list[tuple[str, str, str, float]] = field(default_factory=list)
     shorts_wire: bool = False
@@ -74,11 +75,11 @@ def _inject_one(edits: Injection, circuit: Circuit, fault: Fault) -> None:  # no
         case "reversed":
             edits.reversed.add(place)
         case "leaky":
-            edits.extra.append((fault.name, f"{place}:A", f"{place}:K", LEAK))
+            edits.leaky.add(place)
         case "shorted to ground" | "shorted to supply":
             end = FRAME if mode == "shorted to ground" else first_supply(circuit) or FRAME
             edits.shorts_wire = True
-            edits.extra.append((fault.name, circuit.wires[place].start, end, SHORT))
+            edits.extra.append((f"{place} {mode}", circuit.wires[place].start, end, SHORT))
         case _:
             _swap(edits, place, mode.removeprefix("swapped with "))
 

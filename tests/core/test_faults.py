@@ -438,6 +438,27 @@ wires:
     assert currents("X1:1 swapped with X1:2", "X1:1 resistance") == pytest.approx((0, 12 / 60.5))
 
 
+def test_a_chafed_wire_is_shorted_where_it_lands() -> None:
+    """The short of a wire on an exchanged pin lies at the pin that it was moved to."""
+    text = """
+circuit: harrow
+nominal: 12 V
+parts:
+  G1: {kind: battery}
+  L1: {kind: resistor, resistance: 10 Ω}
+  X1: {kind: connector, pins: 2}
+wires:
+  W1: {from: "G1:+", to: "L1:1"}
+  W2: {from: "L1:2", to: "X1:a2"}
+  W3: {from: "X1:b1", to: "G1:-"}
+  W4: {from: "G1:-", to: FRAME}
+"""
+    faults = ["X1:1 swapped with X1:2", "W3 shorted to ground"]
+    network = depot.machine(text, faults=faults).solver.network
+    short = next(branch for branch in network.branches if branch.name == "W3 shorted to ground")
+    assert (short.a, short.b) == (network.node["X1:b2"], network.node["FRAME"])
+
+
 def test_ground() -> None:
     """A ground that is open or corroded: no way, or 3 Ω more, to FRAME."""
     text = loop("{kind: resistor, resistance: 5 Ω}", ("1", "2")).replace('to: "G1:-"', 'to: "E1:1"')

@@ -359,6 +359,13 @@ def test_ohms_turn_no_junction_on() -> None:
     )
 
 
+@pytest.mark.parametrize("off", ["R1", "R1:A"])
+def test_a_leak_is_the_diodes_own(off: str) -> None:
+    """A leaky diode that is taken off, or only one of its pins, takes its leak along: its harness reads OL."""
+    made = depot.machine(DIODE_ALONE, "unplug=G1", f"unplug={off}", faults=["R1 leaky"])
+    assert depot.measure(made, OHMS, "R1:A", "R1:K").display == "OL"
+
+
 def test_ohms_see_a_motor_winding_and_never_move_anything() -> None:
     """The motor's winding and a relay's released contacts: the meter's own current works nothing.
 
