@@ -159,7 +159,7 @@ class _Builder:
         return bool(pin) and name in self.circuit.parts and self.circuit.parts[name].kind != "connector"
 
     def _pin_disturbed(self, terminal: str) -> bool:
-        return self.apart or terminal in self.opened_pins or terminal in self.pin_series or terminal == self.ammeter
+        return terminal in self.opened_pins or terminal in self.pin_series or terminal == self.ammeter
 
     def _pin(self, terminal: str, inside: int) -> Branch:
         """Return the branch between a joint and a node inside the part, for a pin that is not plainly joined."""
@@ -177,10 +177,14 @@ class _Builder:
         network = self.network
         own, sensed = self._own_branches(part), KINDS[part.kind].sensed
         off = part.name in self.wiring.unplugged
-        ends = [end for branch in own for end in (branch.a, branch.b)]
+        # A leak that is not there needs no node of its own to branch off from.
+        there = [branch for branch in own if branch.name != _LEAK or part.name in self.edits.leaky]
+        ends = [end for branch in there for end in (branch.a, branch.b)]
         for terminal in terminals(part):
             several = ends.count(terminal) > 1 or sensed or terminal == self.ammeter
-            if (several and self._pin_disturbed(terminal)) or (sensed and off):
+            # A leak seldom meets a broken pin: diodes get such nodes then only, and share one topology otherwise.
+            apart = self._pin_disturbed(terminal) or (self.apart and part.kind != "diode")
+            if (several and apart) or (sensed and off):
                 if terminal not in network.inside:
                     network.inside[terminal] = network.add_node(f"{terminal} inside")
                 if not off:
@@ -204,7 +208,7 @@ class _Builder:
         shared = _sound_node(network, part)
         off = part.name in self.wiring.unplugged
         for terminal in terminals(part):
-            if self._pin_disturbed(terminal) or off:
+            if self._pin_disturbed(terminal) or self.apart or off:
                 if network.node[terminal] == shared:
                     network.node[terminal] = network.add_node(terminal)
                 if not off:

@@ -17,7 +17,7 @@ from faultwright.command_line import main
 from faultwright.faults import universe
 from tests.core import depot
 
-CIRCUIT_COMMANDS = ("check", "operate", "table", "read", "faults", "suspects", "spice", "draw")
+CIRCUIT_COMMANDS = ("check", "operate", "table", "read", "faults", "suspects", "spice", "draw", "schema")
 
 
 @pytest.fixture

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,15 @@ from faultwright.machine import Machine
 from faultwright.spice import deck, deck_voltages
 
 from . import ngspice
-from .accuracy import check, machine_after, random_days, voltages_by_ngspice
+from .accuracy import (
+    NGSPICE_ROUNDING,
+    check,
+    machine_after,
+    random_days,
+    voltages_by_fractions,
+    voltages_by_ngspice,
+)
+from .conducting import exact_solution
 from .measure_accuracy import CIRCUITS, measured
 from .strategies import days
 
@@ -38,13 +47,21 @@ wires:
 
 @NEEDS_NGSPICE
 def test_ngspice_agrees_on_random_circuits(tmp_path: Path) -> None:
-    """On 300 random circuits with faults, after random moves, every kept node agrees to 1e-6 of itself or 1 nV."""
+    """On 300 random circuits with faults, after random moves, every kept node agrees to 1e-6 of itself or 1 nV.
+
+    A node may be further off, by ngspice's rounding, only where the exact fractions agree with this package; at most
+    one in 200 is.
+    """
     drawn = random_days(days(least_faults=1, most_faults=2), 300, 1)
     machines = [machine_after(day) for day in drawn]
-    compared = 0
-    for day, found in zip(drawn, voltages_by_ngspice(machines, tmp_path), strict=True):
-        check(found, day)
+    compared = beyond = 0
+    for day, machine, found in zip(drawn, machines, voltages_by_ngspice(machines, tmp_path), strict=True):
         compared += len(found)
+        if further := sum(one.error > one.allowed for one in found):
+            beyond += further
+            check(voltages_by_fractions(machine, exact_solution(machine)), day)
+        check([replace(one, allowed=max(one.allowed, NGSPICE_ROUNDING)) for one in found], day)
+    assert beyond * 200 <= compared
     assert compared > 10 * len(drawn), "hardly any node was compared"
 
 

@@ -143,7 +143,7 @@ def test_random_circuits_with_junctions(tmp_path: Path) -> None:
     kinds = ("diode", "diode", "diode", "relay", "solenoid", "lamp", "resistor")
     drawn = random_days(days(kinds=kinds, most_parts=12, most_moves=2), 400, 1)
     machines = [machine_after(day) for day in drawn]
-    assert sum(compare(machines, matched_at, tmp_path) for matched_at in MATCHED_AT) >= 30
+    assert sum(compare(machines, matched_at, tmp_path) for matched_at in MATCHED_AT) >= 20
 
 
 LOADED = """
