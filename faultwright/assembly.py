@@ -20,7 +20,7 @@ from .parts import KINDS, PartBranch, Role, branches, terminals
 JUMPER = 0.01
 """Ω of a jumper with its clips (common practice)."""
 
-_LEAK = "leak"
+_LEAK = "leaky"
 
 TEST_LAMP_POWER = 5.0
 """W of the test lamp at nominal voltage."""
