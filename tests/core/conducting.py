@@ -98,8 +98,8 @@ class _Reader:
         return sum(found, Fraction(0))
 
     def _named(self, place: str, mode: str) -> set[str]:
-        """Return the faults of this mode at a place by name; one and the same fault is there once."""
-        return {fault.name for fault in self.faults if (fault.place, fault.mode) == (place, mode)}
+        """Return the faults of this mode at a place by name; one that is there twice, or when disturbed, is one fault."""
+        return {f"{place} {mode}" for fault in self.faults if (fault.place, fault.mode) == (place, mode)}
 
     def _pins(self, part: Part) -> Iterator[Element]:
         """Yield what joins a part's pins to the joints where its wires land: 0 Ω unless something is wrong."""
