@@ -98,7 +98,7 @@ class _Reader:
         return sum(found, Fraction(0))
 
     def _named(self, place: str, mode: str) -> set[str]:
-        """Return the faults of this mode at a place by name; one that is there twice, or when disturbed, is one fault."""
+        """Return the faults of this mode at a place by name; one that is there twice is one fault."""
         return {f"{place} {mode}" for fault in self.faults if (fault.place, fault.mode) == (place, mode)}
 
     def _pins(self, part: Part) -> Iterator[Element]:
