@@ -56,13 +56,13 @@ class _Sound:
     """The network of a sound circuit, and where in it the branches of each part and wire stand.
 
     Networks with faults are made from it: what faults leave alone is shared. ``wires`` maps a part to the wires
-    that land on it, ``shorts`` whether shorts of wires are there to the branches for them, all open.
+    that land on it; ``shorts`` are the branches for the shorts of all wires, open.
     """
 
     network: Network
     sections: Mapping[str, tuple[int, int]]
     wires: Mapping[str, tuple[str, ...]]
-    shorts: Mapping[bool, tuple[Branch, ...]]
+    shorts: tuple[Branch, ...]
 
 
 @lru_cache(maxsize=64)
@@ -79,8 +79,7 @@ def _sound(circuit: Circuit, *, apart: bool) -> _Sound:
     for wire in circuit.wires.values():
         for part in {split_terminal(wire.start)[0], split_terminal(wire.end)[0]}:
             wires[part] = (*wires.get(part, ()), wire.name)
-    shorts = {which: tuple(builder.shorts(wires=which)) for which in (False, True)}
-    return _Sound(network, sections, wires, shorts)
+    return _Sound(network, sections, wires, tuple(builder.open_shorts()))
 
 
 class _Builder:
@@ -110,9 +109,9 @@ class _Builder:
         # New nodes are numbered from the front of the file, branches put in from its back, where numbers still hold.
         for (start, stop), own in reversed([(sound.sections[name], self.section(name)) for name in self._touched()]):
             network.branches[start:stop] = own
-        same_nodes = len(network.names) == len(sound.network.names)
-        wires = self.edits.shorts_wire
-        self._add_shorts(sound.shorts[wires] if same_nodes else self.shorts(wires=wires))
+        if self.edits.shorts:
+            same_nodes = len(network.names) == len(sound.network.names)
+            self._add_shorts(sound.shorts if same_nodes else self.open_shorts())
         self._add_jumpers()
         return network
 
@@ -252,27 +251,25 @@ class _Builder:
         return Branch(wire.name, start, end, Role.RESISTOR, own, series=series)
 
     def _add_shorts(self, open_ones: Iterable[Branch]) -> None:
-        """Add the branches for all shorts that could be there, open, but those that are there closed.
+        """Add the branches for the shorts of all wires, open, but those that are there closed.
 
         So every short of a wire shares one topology and one compiled program. A short lies where the wire's end lands.
         """
         network = self.network
         found = {branch.name: branch for branch in open_ones}
-        for name, start, b, own in self.edits.extra:
+        for name, start, b, own in self.edits.shorts:
             a = self.edits.swapped.get(start, start)
             if a in network.node and b in network.node:
                 found[name] = Branch(name, network.node[a], network.node[b], Role.RESISTOR, own)
         network.branches += found.values()
 
-    def shorts(self, *, wires: bool) -> Iterator[Branch]:
-        """Yield open branches for the shorts of all wires, where there is one (``wires``)."""
-        node = self.network.node
-        if wires:
-            supply = first_supply(self.circuit) or FRAME
-            for wire in self.circuit.wires.values():
-                for word, end in (("ground", FRAME), ("supply", supply)):
-                    name = f"{wire.name} shorted to {word}"
-                    yield Branch(name, node[wire.start], node[end], Role.RESISTOR, None)
+    def open_shorts(self) -> Iterator[Branch]:
+        """Yield the branches for the shorts of all wires, open."""
+        node, supply = self.network.node, first_supply(self.circuit) or FRAME
+        for wire in self.circuit.wires.values():
+            for word, end in (("ground", FRAME), ("supply", supply)):
+                name = f"{wire.name} shorted to {word}"
+                yield Branch(name, node[wire.start], node[end], Role.RESISTOR, None)
 
     def _add_jumpers(self) -> None:
         """Add what moves have put on: jumpers and test lamps."""

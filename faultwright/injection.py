@@ -18,7 +18,8 @@ class Injection:
     """The edits, keyed by place: a wire, ``PART``, ``PART CONTACT``, ``X1:2`` or a joint ``PART:PIN``.
 
     ``series`` in Ω; ``shorted`` the resistance in Ω that takes the element's place; ``fixed`` holds contacts
-    that no longer move (True: closed); ``extra`` branches ``(name, a, b, Ω)`` between terminals.
+    that no longer move (True: closed); ``shorts`` of wires ``(name, start, end, Ω)``, by the terminal where the wire
+    starts and where the short ends.
     """
 
     broken: set[str] = field(default_factory=set)
@@ -30,8 +31,7 @@ class Injection:
     reversed: set[str] = field(default_factory=set)
     leaky: set[str] = field(default_factory=set)
     swapped: dict[str, str] = field(default_factory=dict)
-    extra: list[tuple[str, str, str, float]] = field(default_factory=list)
-    shorts_wire: bool = False
+    shorts: list[tuple[str, str, str, float]] = field(default_factory=list)
 
     def add_series(self, place: str, value: float) -> None:
         """Put ``value`` Ω in series at a place; two such faults add up."""
@@ -78,8 +78,7 @@ def _inject_one(edits: Injection, circuit: Circuit, fault: Fault) -> None:  # no
             edits.leaky.add(place)
         case "shorted to ground" | "shorted to supply":
             end = FRAME if mode == "shorted to ground" else first_supply(circuit) or FRAME
-            edits.shorts_wire = True
-            edits.extra.append((f"{place} {mode}", circuit.wires[place].start, end, SHORT))
+            edits.shorts.append((f"{place} {mode}", circuit.wires[place].start, end, SHORT))
         case _:
             _swap(edits, place, mode.removeprefix("swapped with "))
 
