@@ -126,7 +126,6 @@ class _Builder:
         self.opened_pins, self.pin_series = set(), {}
         self._lay(part)
         self.network.branches += self.part(part)
-        self._add_shorts(())
         return self.network
 
     def lay_nodes(self) -> None:
@@ -257,10 +256,9 @@ class _Builder:
         """
         network = self.network
         found = {branch.name: branch for branch in open_ones}
-        for name, start, b, own in self.edits.shorts:
-            a = self.edits.swapped.get(start, start)
-            if a in network.node and b in network.node:
-                found[name] = Branch(name, network.node[a], network.node[b], Role.RESISTOR, own)
+        for name, start, end, own in self.edits.shorts:
+            lands = self.edits.swapped.get(start, start)
+            found[name] = Branch(name, network.node[lands], network.node[end], Role.RESISTOR, own)
         network.branches += found.values()
 
     def open_shorts(self) -> Iterator[Branch]:

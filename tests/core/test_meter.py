@@ -359,6 +359,25 @@ def test_ohms_turn_no_junction_on() -> None:
     )
 
 
+def test_a_ground_point_in_the_hand_has_no_wire_on_it() -> None:
+    """The short of the wire that lands on a ground point is not seen with the ground point in the hand."""
+    text = """
+circuit: shed
+nominal: 12 V
+parts:
+  G1: {kind: battery}
+  P1: {kind: lamp, power: 5 W}
+  E1: {kind: ground, resistance: 5 Ω}
+wires:
+  W1: {from: "G1:+", to: "P1:1"}
+  W2: {from: "E1:1", to: "P1:2"}
+  W3: {from: "G1:-", to: FRAME}
+"""
+    made = depot.machine(text, "unplug=G1", faults=["W2 shorted to ground"])
+    assert depot.measure(made, OHMS, "E1:1", "FRAME").display == "0.0 Ω"
+    assert read(made, Probe(OHMS, "E1:1", "FRAME", alone="E1")).display == "5.0 Ω"
+
+
 @pytest.mark.parametrize("off", ["R1", "R1:A"])
 def test_a_leak_is_the_diodes_own(off: str) -> None:
     """A leaky diode that is taken off, or only one of its pins, takes its leak along: its harness reads OL."""
