@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from math import prod
 
 from .circuit import FRAME, Circuit, split_terminal
 from .meter import OHMS, VOLTS, Probe
@@ -39,7 +38,7 @@ def worth_reaching(circuit: Circuit, state: Mapping[str, str], most: int = MOST_
     control in its last position.
     """
     controls = circuit.controls.values()
-    if prod(len(control.positions) for control in controls) <= most:
+    if circuit.state_count <= most:
         return list(circuit.states())
     last = {control.name: control.positions[-1] for control in controls}
     near = [

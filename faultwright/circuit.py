@@ -10,8 +10,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, fields
 from functools import cached_property
 from itertools import product
+from math import prod
+from typing import TYPE_CHECKING, cast
 
 from . import conductors
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
 
 FRAME = "FRAME"
 
@@ -39,12 +44,31 @@ class Contact:
         return "-".join(self.pins)
 
 
-def _fields_of(described: Part | Circuit) -> dict[str, object]:
-    return {field.name: getattr(described, field.name) for field in fields(described)}
+class _Key:
+    """A description that holds tables and is a key all the same: what follows from it is remembered by it.
+
+    A frozen dataclass makes a hash of its own unless it takes this one over by name.
+    """
+
+    def _fields(self) -> dict[str, object]:
+        return {field.name: getattr(self, field.name) for field in fields(cast("DataclassInstance", self))}
+
+    @cached_property
+    def _content_hash(self) -> int:
+        values = self._fields().values()
+        return hash(tuple(frozenset(value.items()) if isinstance(value, Mapping) else value for value in values))
+
+    def __hash__(self) -> int:
+        """Hash by content, worked out once."""
+        return self._content_hash
+
+    def __getstate__(self) -> dict[str, object]:
+        """Return the fields alone: a hash holds in one process only."""
+        return self._fields()
 
 
 @dataclass(frozen=True)
-class Part:
+class Part(_Key):
     """A part of the machine. ``values`` holds every property of its kind, in base units, defaults included."""
 
     name: str
@@ -53,17 +77,7 @@ class Part:
     contacts: tuple[Contact, ...] = ()
     control: str | None = None
 
-    def __hash__(self) -> int:
-        """Hash by content, worked out once: what follows from a part is remembered by it."""
-        return self._content_hash
-
-    @cached_property
-    def _content_hash(self) -> int:
-        return hash((self.name, self.kind, frozenset(self.values.items()), self.contacts, self.control))
-
-    def __getstate__(self) -> dict[str, object]:
-        """Return the fields alone: a hash holds in one process only."""
-        return _fields_of(self)
+    __hash__ = _Key.__hash__
 
     def number(self, key: str) -> float:
         """Return a numeric property (Ω, V, A, W)."""
@@ -128,7 +142,7 @@ class SafetyNote:
 
 
 @dataclass(frozen=True)
-class Circuit:
+class Circuit(_Key):
     """A whole circuit. ``reach`` maps a terminal to what must be unplugged before it can be probed (or ``""``)."""
 
     name: str
@@ -142,18 +156,7 @@ class Circuit:
     reach: Mapping[str, str] = field(default_factory=dict)
     paths: tuple[tuple[str, ...], ...] = ()
 
-    def __hash__(self) -> int:
-        """Hash by content, worked out once: what follows from a circuit is remembered by it."""
-        return self._content_hash
-
-    @cached_property
-    def _content_hash(self) -> int:
-        tables = (self.parts, self.wires, self.controls, self.behaviour, self.reach)
-        return hash((self.name, self.nominal, *(frozenset(table.items()) for table in tables)))
-
-    def __getstate__(self) -> dict[str, object]:
-        """Return the fields alone: a hash holds in one process only."""
-        return _fields_of(self)
+    __hash__ = _Key.__hash__
 
     @cached_property
     def wired(self) -> Mapping[str, tuple[str, ...]]:
@@ -171,6 +174,11 @@ class Circuit:
     def switch_positions(self, state: Mapping[str, str]) -> dict[str, str]:
         """Return each switch's position where the controls stand as in ``state``: its control's."""
         return {part.name: state[part.control] for part in self.parts.values() if part.control is not None}
+
+    @property
+    def state_count(self) -> int:
+        """How many combinations of control positions there are."""
+        return prod(len(control.positions) for control in self.controls.values())
 
     def states(self) -> Iterator[dict[str, str]]:
         """Yield every combination of control positions, the last control changing fastest, rest first."""

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import product
-from math import prod
 
 from .assembly import build
 from .behaviour import Seen, latched, plain
@@ -56,9 +55,10 @@ def state_table(circuit: Circuit, faults: Iterable[Fault] = ()) -> Iterator[Row]
 
 def every_state(circuit: Circuit) -> Iterator[dict[str, str]]:
     """Return every control state. Raises Refused where there are more than :data:`MOST_STATES` of them."""
-    count = prod(len(control.positions) for control in circuit.controls.values())
-    if count > MOST_STATES:
-        raise Refused(Mistake(f"{count} control states; a table may have {MOST_STATES} at most", circuit.name))
+    if circuit.state_count > MOST_STATES:
+        raise Refused(
+            Mistake(f"{circuit.state_count} control states; a table may have {MOST_STATES} at most", circuit.name)
+        )
     return circuit.states()
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -27,7 +26,7 @@ def proof(circuit: Circuit, actions: Sequence[Action]) -> dict[str, Any]:
         for number, action, situation in every
         if repairs and situation.repairs == repairs and situation.untouched and isinstance(action, Observed)
     }
-    count = math.prod(len(control.positions) for control in circuit.controls.values())
+    count = circuit.state_count
     states = [tuple(state.values()) for state in circuit.states()] if count <= MOST_STATES else []
     still_open = [{"positions": list(state), "number": 0, "seen": ""} for state in states if state not in noted]
     shown = [{"positions": list(state), "number": number, "seen": seen} for state, (number, seen) in noted.items()]

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import prod
 from typing import TYPE_CHECKING
 
 from matplotlib.figure import Figure
@@ -72,9 +71,8 @@ def readings_over_states(
 
     Raises Refused for an unknown terminal and for more than 64 control states.
     """
-    count = prod(len(control.positions) for control in circuit.controls.values())
-    if count > MOST_STATES:
-        raise Refused(text("plot.too_many", count=count, most=MOST_STATES))
+    if circuit.state_count > MOST_STATES:
+        raise Refused(text("plot.too_many", count=circuit.state_count, most=MOST_STATES))
     recorded, rewire = _recorded(circuit, probe, record)
     if machine is not None and not recorded:
         rewire = wiring_moves(machine.wiring, machine.disturbed)
