@@ -99,7 +99,8 @@ def double_faults() -> tuple[float, float]:
     circuit = loader()
     faults = chosen(circuit)
     states = len(list(circuit.states()))
-    pairs = _every_pair(faults)[:: len(_every_pair(faults)) // PAIRS][:PAIRS]
+    every = _every_pair(faults)
+    pairs = every[:: len(every) // PAIRS][:PAIRS]
     single = best(lambda: fill(circuit, faults)) / (len(faults) * states)
     double = best(lambda: fill(circuit, pairs), 3) / (len(pairs) * states)
     return single, double
