@@ -10,6 +10,7 @@ from ruamel.yaml.nodes import Node, ScalarNode
 
 from faultwright.circuit import Circuit
 from faultwright.circuit_file import parse_circuit, terminal_mistake
+from faultwright.conditions import first_wrong
 from faultwright.errors import Mistake, Refused, unknown
 from faultwright.faults import part_of, universe
 from faultwright.files import read_text
@@ -17,10 +18,11 @@ from faultwright.located_yaml import Reader
 from faultwright.meter import Probe, check_probe
 from faultwright.moves import Move, parse_move
 from faultwright.part_entries import NAME
+from faultwright.permission import path_states
 from faultwright.quantities import parse_quantity
+from faultwright.statements import parse_condition
 
 from .blueprint import Blueprint, Calculation, Complaint, ContinuityQuestion, Range, Selection, is_mode
-from .conditions import is_true, parse_condition, path_states
 from .rubric import Rubric, read_rubric
 
 _TOP = (
@@ -260,7 +262,7 @@ class _BlueprintReader(Reader):
                 self.wrong(item, f"choice {text!r}: {error.mistakes[0].message}")
                 continue
             choices.append(condition.text)
-            right += [condition.text] if is_true(condition, states) else []
+            right += [condition.text] if first_wrong(condition, states) is None else []
         if len(right) != 1 or len(set(choices)) != len(choices):
             there = [", ".join(f"{key}={value}" for key, value in state.items()) for state, yes in states if yes]
             self.wrong(

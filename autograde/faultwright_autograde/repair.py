@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from faultwright.conditions import first_wrong
 from faultwright.faults import Fault, cures, eases, universe
 from faultwright.moves import Move
+from faultwright.permission import path_states
 from faultwright.record import Observed
+from faultwright.statements import parse_condition
 
 from .answer import Answer, names_jumper
 from .case import Case
-from .conditions import first_wrong, parse_condition, path_states
 from .diagnosis import Weighed, named, own_names
 from .pool import everywhere
 from .proof import Fact

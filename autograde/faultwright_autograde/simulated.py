@@ -13,14 +13,16 @@ from typing import Any
 from faultwright.bench import Bench
 from faultwright.candidates import hand_probes, isolation, resistance_probes, voltage_probes
 from faultwright.circuit import Circuit
+from faultwright.conditions import first_wrong
 from faultwright.faults import Fault, part_of, universe
 from faultwright.machine import Machine
 from faultwright.meter import OHMS, Probe, read
 from faultwright.moves import control_moves
+from faultwright.permission import path_states
 from faultwright.quantities import show_quantity
+from faultwright.statements import parse_condition
 
 from .blueprint import Blueprint
-from .conditions import is_true, parse_condition, path_states
 from .difficulty import best_test, do_test
 from .draws import Draws
 from .evidence import Left, left_after
@@ -177,7 +179,9 @@ def traced(task: Task) -> dict[str, str]:
     found: dict[str, str] = {}
     for question in task.blueprint.continuity:
         states = path_states(task.circuit, question.between)
-        right = [choice for choice in question.choices if is_true(parse_condition(choice, task.circuit), states)]
+        right = [
+            choice for choice in question.choices if first_wrong(parse_condition(choice, task.circuit), states) is None
+        ]
         found[question.id] = right[0] if right else ""
     return found
 

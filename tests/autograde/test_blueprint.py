@@ -7,12 +7,14 @@ from pathlib import Path
 
 import pytest
 
+from faultwright.conditions import first_wrong
 from faultwright.errors import Refused
 from faultwright.faults import parse_fault, universe
+from faultwright.permission import path_states
+from faultwright.statements import parse_condition
 from faultwright_autograde import blueprint as blueprint_module
 from faultwright_autograde.blueprint import Blueprint
 from faultwright_autograde.blueprint_file import read_blueprint
-from faultwright_autograde.conditions import is_true, parse_condition, path_states
 from faultwright_autograde.pool import is_safe, is_shown, pool
 
 GOOD = """paper: gate
@@ -140,8 +142,8 @@ def test_conditions_bind_and_before_or(blueprint: Blueprint) -> None:
     assert not either.holds({"key": "on", "gate": "shut"})
     states = path_states(circuit, ("B1:1", "B1:2"))
     assert len(states) == 4
-    assert is_true(parse_condition("gate=open", circuit), states)
-    assert not is_true(parse_condition("gate=open and key=on", circuit), states)
+    assert first_wrong(parse_condition("gate=open", circuit), states) is None
+    assert first_wrong(parse_condition("gate=open and key=on", circuit), states) is not None
 
 
 def test_without_a_selection_every_fitting_fault_is_in_the_pool(tmp_path: Path, blueprint_path: Path) -> None:

@@ -9,8 +9,8 @@ from faultwright.circuit_file import read_circuit
 from faultwright.machine import Machine
 from faultwright.meter import OVERLOAD, Probe, Reading, read
 from faultwright.moves import control_moves
+from faultwright.statements import parse_condition
 from faultwright_autograde.blueprint_file import read_blueprint
-from faultwright_autograde.conditions import parse_condition
 from faultwright_autograde.paper import PaperMaker
 from faultwright_autograde.pool import is_safe, is_shown, middle_value, pool
 from faultwright_course.catalogue import circuit_path, paper_names, paper_path
