@@ -36,6 +36,89 @@ TEXTS: Mapping[str, str] = {
     "refuted.so": "with {state} the statement says that it is not so ({about}), and on the machine it is",
     "refuted.can": "with {state} the statement says that it is not so ({about}), and on the machine it can be, after "
     "what was done before",
+    # Testability
+    "testability.heading": "{faults} faults and the sound machine; in brackets each fault counts by how often it is "
+    "met in the trade",
+    "testability.level": "{level} (tests: {tests}): fault detection {detection}; fault isolation, of those detected, "
+    "to one fault {one}, to two at most {two}, to three at most {three}; mean size of a detected fault's group {size}",
+    "testability.level.look": "looking only",
+    "testability.level.volts": "looking and volts",
+    "testability.level.ohms": "looking, volts, and ohms with the sources isolated",
+    "testability.level.hand": "looking, volts, ohms, and parts in the hand",
+    "testability.nothing": "–",
+    "testability.targets": "Often asked for: 90–98 % fault detection and 90–95 % fault isolation (from memory; the "
+    "words are those of MIL-HDBK-2165 and IEEE 1522)",
+    "testability.undetected": "not told from the sound machine by any of these tests: {names}",
+    "testability.none": "none",
+    "testability.group": "ambiguity group: {names}",
+    "testability.sound": "the sound machine",
+    "testability.and": " and ",
+    "testability.from": " from ",
+    "testability.point": "a test point at {terminal} would tell {told}; fault detection {detected} → {then_detected}, "
+    "fault isolation to one fault {isolated} → {then_isolated}",
+    # Single faults
+    "single.heading.item": "Item",
+    "single.heading.mode": "Failure mode",
+    "single.heading.effect": "Failure effect",
+    "single.heading.detection": "Detection",
+    "single.heading.severity": "Severity",
+    "single.note.terms": "Item, failure mode, failure effect, detection and severity are terms of IEC 60812; the six "
+    "classes of severity are this toolkit's own. Motors, solenoids, magnetos, contactors and what latches on are "
+    "functions that can hurt, with the relays and inputs that let them; lamps and other relays and inputs are "
+    "indications.",
+    "single.note.states": "Each fault alone, at its default value (and at 100 kΩ where it then does what no other "
+    "does), is compared with the sound machine in every state of the controls, reached from rest in one move; where "
+    "that shows no difference, what can be held after other moves is compared too.",
+    "single.note.levels": "Ordinary use: the machine at rest, every state in which a function that can hurt works, "
+    "and the same with what springs back let go; nobody holds a control for nothing. Routine check: from each working "
+    "state, every control in turn tried alone. Every state: the whole symptom table. A state is told by the controls "
+    "that are not at rest; 'always' is in every state in which the sound machine does otherwise.",
+    "single.severity.1": "permits what must be refused, and neither ordinary use nor a routine check shows it",
+    "single.severity.2": "permits what must be refused, and only a routine check shows it",
+    "single.severity.3": "permits what must be refused, and ordinary use shows it",
+    "single.severity.4": "refuses what should work",
+    "single.severity.5": "an indication is wrong or weak",
+    "single.severity.6": "latent: no effect seen",
+    "single.level.ordinary": "ordinary use",
+    "single.level.routine": "routine check",
+    "single.level.every": "every state",
+    "single.class": "Class {number}, {severity}: {count}",
+    "single.line": "{faults}: {effect}. Shown by {detection}",
+    "single.none": "no effect seen",
+    "single.not_revealed": "no state at all",
+    "single.revealed": "{level}: {state}, {seen}",
+    "single.effects": "{when}: {changes}",
+    "single.effect": "{behaviour} {change}",
+    "single.function.refused": "refused",
+    "single.function.weakened": "weakened",
+    "single.function.permitted": "permitted",
+    "single.indication.refused": "missing",
+    "single.indication.weakened": "weak",
+    "single.indication.permitted": "wrongly on",
+    "single.refused.once_begun": "not going on by itself",
+    "single.permitted.once_begun": "able to go on by itself",
+    "single.at_rest": "at rest",
+    "single.with": "with {state}",
+    "single.when": "when {condition}",
+    "single.always": "always",
+    "single.tangled": "in {count} of {of} states",
+    "single.no_behaviour": "The circuit file names no behaviour, so no fault is seen to do anything.",
+    "single.behind": "Behind {first}, which nothing shows, a second fault permits {about} {state}: {faults}",
+    "single.left_out": "For these latent faults no second fault was looked for, there are too many: {faults}",
+    "masking.series": "In series, all needed by {loads}: {contacts}",
+    "masking.masked": "{fault} shows {state}, where it alone is open; while {others} is open too, it is masked",
+    # Sneak paths
+    "sneak.none": "no sneak path: nothing is on, or kept off, against its own routes",
+    "sneak.sound": "with every part sound",
+    "sneak.fault": "with {fault}",
+    "sneak.on": "{case}, {function} is on against its own routes: {when}",
+    "sneak.inhibited": "{case}, {function} is off against its own routes: {when}",
+    "sneak.path.flows": "the current flows {way}",
+    "sneak.path.lost": "the way that is lost: {way}",
+    "sneak.path.diverted": "the current goes another way: {way}",
+    "sneak.backwards": "{place} backwards",
+    "sneak.through": "on its way it passes {loads}",
+    "sneak.follows": "what changes with it: {functions}",
 }
 
 

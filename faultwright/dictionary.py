@@ -11,24 +11,20 @@ from dataclasses import dataclass
 from itertools import islice, product
 
 import numpy as np
-from numpy.typing import NDArray
 
 from .assembly import build
-from .behaviour import LAMP_DIM_FROM, LAMP_LIT_FROM, Seen, latched, plain
-from .circuit import FRAME, LATCHED, Behaviour, Circuit, Part
+from .behaviour import Seen, latched, plain
+from .circuit import FRAME, Circuit
 from .faults import Fault
-from .lanes import Floats, LaneSolver, LaneWork, Numbers, Settlement, between
+from .lane_networks import Floats, LaneSolver, Truths
+from .lane_seen import Codes, code, seen_in_lanes
+from .lanes import LaneWork
 from .network import Network
-from .parts import Role, lamp_resistance, terminals
+from .parts import terminals
 from .solve import Solver
 
 LANES = 32768
 """Points in a block: some tens of megabytes."""
-
-UNCLEAR = -1
-"""Code of a behaviour that changes without end."""
-
-Codes = NDArray[np.int8]
 
 
 @dataclass(frozen=True)
@@ -45,7 +41,7 @@ class Block:
     terminals: tuple[str, ...]
     voltages: Floats
     seen: Mapping[str, Codes]
-    buzzing: NDArray[np.bool_]
+    buzzing: Truths
 
 
 def dictionary(
@@ -105,7 +101,7 @@ class _Filling:
         for settlement in work.settle():
             where = number[settlement.points]
             voltages[where] = np.array([settlement.voltage(node) for node in nodes]).T
-            for name, codes in _seen(solver, settlement, self.states).items():
+            for name, codes in seen_in_lanes(solver, settlement, self.states).items():
                 seen[name][where] = codes
         for point in work.unsettled:
             self._point(*divmod(int(number[point]), len(self.states)))
@@ -126,11 +122,6 @@ class _Filling:
         self.buzzing[fault, state] = bool(settled.buzzing)
 
 
-def code(value: Seen) -> int:
-    """Return the code of something seen, as in :class:`Block`."""
-    return {None: UNCLEAR, "off": 0, "dim": 1, "lit": 2}.get(value, int(value is True))  # type: ignore[arg-type]
-
-
 def _present(faults: tuple[Fault, ...]) -> list[Fault]:
     """Return the faults that are there while nothing is disturbed."""
     return [fault for fault in faults if not fault.disturbed]
@@ -144,80 +135,3 @@ def _by_topology(circuit: Circuit, faults: Sequence[tuple[Fault, ...]]) -> Itera
         key = (network.ends, len(network.names))
         groups.setdefault(key, []).append((index, network))
     return groups.values()
-
-
-# What is seen, in lanes
-
-
-def _seen(solver: LaneSolver, settlement: Settlement, states: Sequence[Mapping[str, str]]) -> dict[str, Codes]:
-    """Return the codes of every behaviour in the lanes of a settlement."""
-    found: dict[str, Codes] = {}
-    for behaviour in solver.network.circuit.behaviour.values():
-        if behaviour.kind == LATCHED:
-            found[behaviour.name] = _latched(solver.network.circuit, behaviour, found, states, settlement.states)
-        else:
-            found[behaviour.name] = _part_seen(solver, settlement, solver.network.circuit.parts[behaviour.part])
-    return found
-
-
-def _latched(
-    circuit: Circuit,
-    behaviour: Behaviour,
-    seen: Mapping[str, Codes],
-    states: Sequence[Mapping[str, str]],
-    state: Numbers,
-) -> Codes:
-    """A latched behaviour from rest: it begins where all its entries hold."""
-    now = np.ones(len(state), dtype=bool)
-    for entry in (*behaviour.starts_when, *behaviour.keeps_while):
-        control, equals, position = entry.partition("=")
-        if equals:
-            now &= np.array([one[control] == position for one in states])[state]
-        else:
-            now &= seen[entry] == (2 if circuit.behaviour[entry].kind == "lamp" else 1)
-    return now.astype(np.int8)
-
-
-def _part_seen(solver: LaneSolver, settlement: Settlement, part: Part) -> Codes:
-    network = solver.network
-    match part.kind:
-        case "relay" | "contactor":
-            return settlement.relays[part.name][settlement.lanes].astype(np.int8)
-        case "input":
-            return _input(network, settlement, part)
-        case "magneto":
-            return _magneto(solver, settlement, part)
-    index = network.first_of[part.name]
-    current = np.abs(settlement.current(network, index))
-    sound = solver.has_role(index, Role(part.kind))[settlement.faults]
-    if part.kind == "lamp":
-        share = current * lamp_resistance(part) / part.number("voltage")
-        return (sound * ((share >= LAMP_DIM_FROM).astype(np.int8) + (share >= LAMP_LIT_FROM))).astype(np.int8)
-    least = part.number("turns_from" if part.kind == "motor" else "pulls_from")
-    acts = current >= least
-    if part.kind == "motor":
-        acts |= settlement.turning[index][settlement.lanes]
-    return (acts & sound).astype(np.int8)
-
-
-def _input(network: Network, settlement: Settlement, part: Part) -> Codes:
-    """A fed input acts when the voltage at its ``in``, against its own ``-``, is on the active side."""
-    nodes = [network.node_inside(f"{part.name}:{pin}") for pin in ("+", "in", "-")]
-    plus, inside, minus = (settlement.voltage(node) for node in nodes)
-    fed = (plus - minus >= network.circuit.nominal / 2) & (
-        between(network, settlement.conductances[:, settlement.lanes], nodes[0], nodes[2]) > 0
-    )
-    below = inside - minus < part.number("threshold")
-    return (fed & (below if part.values["active"] == "low" else ~below)).astype(np.int8)
-
-
-def _magneto(solver: LaneSolver, settlement: Settlement, part: Part) -> Codes:
-    """A magneto sparks unless the circuit outside it, taken alone, grounds its primary."""
-    network = solver.network
-    outside = settlement.conductances[:, settlement.lanes]
-    for index, branch in enumerate(network.branches):
-        if branch.role is Role.DIODE or (branch.part == part.name and branch.role is Role.PRIMARY):
-            outside[index] = 0.0
-    nodes = [network.node_inside(f"{part.name}:{pin}") for pin in ("stop", "-")]
-    grounded = between(network, outside, *nodes) * part.number("grounded_below") > 1
-    return (~grounded).astype(np.int8)

@@ -8,22 +8,19 @@ left to the solver for single points, which names a buzzing pattern.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
-from .circuit import Part
-from .electrics import MOST_FLIPS_PER_DIODE, rounding
-from .elimination import compiled
-from .network import Branch, Network
+from .electrics import MOST_FLIPS_PER_DIODE
+from .lane_networks import Floats, LaneSolver, Numbers, Pair, Truths
+from .network import Network
 from .parts import ENERGISED, RELEASED, Role
-from .solve import FUSE_OPENS_FROM, relays_of
+from .solve import FUSE_OPENS_FROM
 
-Floats = NDArray[np.float64]
-Truths = NDArray[np.bool_]
-Numbers = NDArray[np.intp]
+Rule = Callable[[list[Floats], Truths], Truths]
+"""Voltages by node and which lanes are calm so far → in which of them something was changed."""
 
 AT_ONCE = 4096
 """Lanes in a pass: enough that numpy's own work outweighs its calls, few enough that its arrays stay in the cache."""
@@ -33,19 +30,21 @@ AT_ONCE = 4096
 class Settlement:
     """Points that settled in one pass, one element a point; good until the next pass is asked for.
 
-    ``points`` are their numbers among all points, ``faults`` and ``states`` what they are points of. ``voltages`` in V,
-    one array a node, are those of all lanes, as are conductances in S, emfs in V, relays and turning motors: pick the
-    settled ones by ``lanes``.
+    ``points`` are their numbers among all points, ``columns`` and ``states`` what they are points of. ``voltages`` in
+    V, one array a node, are those of all lanes, as are conductances in S, emfs in V, relays, blown fuses, diodes that
+    conduct and motors that turn: pick the settled ones by ``lanes``.
     """
 
     lanes: Numbers
     points: Numbers
-    faults: Numbers
+    columns: Numbers
     states: Numbers
     voltages: Sequence[Floats]
     conductances: Floats
     emfs: Mapping[int, Floats]
     relays: Mapping[str, Truths]
+    blown: Mapping[int, Truths]
+    on: Mapping[int, Truths]
     turning: Mapping[int, Truths]
 
     def voltage(self, node: int) -> Floats:
@@ -63,122 +62,136 @@ class Settlement:
         return found
 
 
-class LaneSolver:
-    """Networks that share one topology, one a fault, and what is worked out once for all their points."""
+@dataclass(frozen=True)
+class Start:
+    """How points stand before they settle, one element a point: by relay, and by the branch of a fuse or a diode.
 
-    def __init__(self, networks: Sequence[Network]) -> None:
-        """Take one network a fault; all have the same branches between the same nodes."""
-        self.networks = networks
-        self.network = first = networks[0]
-        self.relays = relays_of(first.circuit)
-        self.closed_in = {index: first.branches[index].closed_in for index in first.by_role[Role.CONTACT]}
-        self.closed = np.repeat([[branch.closed] for branch in first.branches], len(networks), axis=1)
-        emf = np.repeat([[branch.emf] for branch in first.branches], len(networks), axis=1)
-        self.with_role = {
-            role: {index: np.ones(len(networks), dtype=bool) for index in first.by_role[role]} for role in Role
-        }
-        for fault, index, branch in self._others():
-            self.closed[index, fault], emf[index, fault] = branch.closed, branch.emf
-            self._set_role(fault, index, branch)
-        with_emf = sorted({**self.with_role[Role.SOURCE], **self.with_role[Role.DIODE]})
-        self.emf = {index: emf[index] for index in with_emf}
-        self.rounding = rounding(float(np.abs(emf).sum(axis=0).max()))
-        self.program = compiled(len(first.names), first.ends, frozenset(with_emf), lanes=True, ideal=first.pins)
+    What is not named stands at rest. Which diodes conduct in the end follows from the circuit alone; the nearer they
+    start, the fewer passes it takes.
+    """
 
-    def _others(self) -> Iterator[tuple[int, int, Branch]]:
-        """Yield the branches that are not the first network's own: most are shared by all networks."""
-        own = self.network.branches
-        for fault, network in enumerate(self.networks):
-            for index, branch in enumerate(network.branches):
-                if branch is not own[index]:
-                    yield fault, index, branch
+    relays: Mapping[str, Truths] = field(default_factory=dict)
+    blown: Mapping[int, Truths] = field(default_factory=dict)
+    on: Mapping[int, Truths] = field(default_factory=dict)
 
-    def _set_role(self, fault: int, index: int, branch: Branch) -> None:
-        """Note in which networks a branch has a role (a shorted motor is none)."""
-        self.with_role[self.network.branches[index].role][index][fault] = False
-        self.with_role[branch.role].setdefault(index, np.zeros(len(self.networks), dtype=bool))[fault] = True
-        if branch.role is Role.CONTACT:
-            self.closed_in[index] = branch.closed_in
 
-    def has_role(self, index: int, role: Role) -> Truths:
-        """Return for each network whether a branch has a role in it."""
-        return self.with_role[role].get(index, np.zeros(len(self.networks), dtype=bool))
+@dataclass(frozen=True)
+class Leads:
+    """A meter in every point: ``pairs`` of nodes that it is put to, and which of them it is in each point.
 
-    def sticks(self, part: str) -> Truths:
-        """Return for each network whether a switch sticks in it."""
-        return np.array([part in network.sticking for network in self.networks])
+    ``conductance`` in S is the meter's own. ``passive`` says that its own source is all there is: lamps are cold and
+    motors stand still. Its own fuse would go before one of the circuit's.
+    """
 
-    def part(self, index: int) -> Part:
-        """Return the part that a branch belongs to."""
-        return self.network.circuit.parts[self.network.branches[index].part]
+    pairs: tuple[Pair, ...]
+    which: Numbers
+    conductance: float
+    passive: bool = False
 
 
 class LaneWork:
     """Points that are being settled, as many at once as there are lanes."""
 
-    def __init__(
-        self, solver: LaneSolver, positions: Sequence[dict[str, str]], faults: Numbers, states: Numbers
+    def __init__(  # noqa: PLR0913 - what a point is, and where it begins
+        self,
+        solver: LaneSolver,
+        positions: Sequence[Mapping[str, str]],
+        columns: Numbers,
+        states: Numbers,
+        *,
+        before: Sequence[Mapping[str, str]] | None = None,
+        start: Start = Start(),
+        leads: Leads | None = None,
     ) -> None:
-        """Take the points: point ``i`` has network ``faults[i]`` and switch positions ``positions[states[i]]``."""
+        """Take the points: point ``i`` is column ``columns[i]`` with switch positions ``positions[states[i]]``.
+
+        ``before`` are the positions before the last move, where a switch that sticks still is; at first those at rest.
+        """
         self.solver, self.network = solver, solver.network
-        self.faults, self.states = faults, states
+        self.columns, self.states, self.start, self.leads = columns, states, start, leads
+        self.program = solver.program(leads.pairs if leads else ())
+        self.passive = leads is not None and leads.passive
         self.unsettled: list[int] = []
         self.begun = 0
         self.motor, self.coil = solver.with_role[Role.MOTOR], solver.with_role[Role.COIL]
         self.fuses = list(solver.with_role[Role.FUSE])
-        # A diode begins off and contacts at rest; what a hand-operated contact does follows from fault and state.
-        self.rest = solver.closed.copy()
+        # A diode begins off and contacts at rest; what a hand-operated contact does follows from column and state.
+        self.rest = (solver.cold if self.passive else solver.closed).copy()
         self.diode = {index: solver.closed[index] * which for index, which in solver.with_role[Role.DIODE].items()}
         for index, closed in self.diode.items():
             self.rest[index] -= closed  # exactly to zero; a shorted one stays
         self.by_hand: dict[int, Truths] = {}
         self.driven: dict[int, tuple[str, Floats, Floats]] = {}
-        self._set_contacts(positions)
-        lanes = min(AT_ONCE, len(faults))
+        self._set_contacts(positions, before)
+        lanes = min(AT_ONCE, len(columns))
         self.point: Numbers = np.zeros(lanes, dtype=np.intp)
-        self.fault = self.point.copy()
-        self.conductance = np.zeros((len(self.rest), lanes))
+        self.column = self.point.copy()
+        self.conductance = np.zeros((len(self.rest) + (len(leads.pairs) if leads else 0), lanes))
         self.emf = {index: np.zeros(lanes) for index in solver.emf}
         self.on = {index: np.zeros(lanes, dtype=bool) for index in self.diode}
         self.turning = {index: np.zeros(lanes, dtype=bool) for index in self.motor}
+        self.blown = {index: np.zeros(lanes, dtype=bool) for index in self.fuses}
         self.relays = {name: np.zeros(lanes, dtype=bool) for name in solver.relays}
         self.last_pass = np.zeros(lanes, dtype=bool)
         self.rounds, self.flips = np.zeros(lanes, dtype=np.intp), np.zeros(lanes, dtype=np.intp)
         self._begin(np.arange(lanes))
 
-    def _set_contacts(self, positions: Sequence[dict[str, str]]) -> None:
-        """Work out where the contacts are: hand-operated ones by fault and state, relays' in and out by fault."""
-        solver = self.solver
-        at_rest = self.network.circuit.switch_positions(self.network.circuit.rest())
+    def _set_contacts(self, positions: Sequence[Mapping[str, str]], before: Sequence[Mapping[str, str]] | None) -> None:
+        """Work out where the contacts are: hand-operated ones by column and state, relays' in and out by column."""
+        solver, circuit = self.solver, self.network.circuit
+        stuck = before or [circuit.switch_positions(circuit.rest())] * len(positions)
         for index, follows in solver.with_role[Role.CONTACT].items():
             closed_in, part = solver.closed_in[index], self.network.branches[index].part
             if part in solver.relays:
-                whole = solver.closed[index]
+                whole = self.rest[index].copy()
                 energised = np.where(follows & (ENERGISED not in closed_in), 0.0, whole)
                 released = np.where(follows & (RELEASED not in closed_in), 0.0, whole)
                 self.driven[index] = (part, energised, released)
                 self.rest[index] = released
             else:
                 closed = np.array([position[part] in closed_in for position in positions])
-                sticks = solver.sticks(part)[:, None]  # one that sticks is still where it was at rest
-                closed = np.where(sticks, at_rest[part] in closed_in, closed)
+                sticks = solver.sticks(part)[:, None]  # one that sticks is still where it was before the last move
+                closed = np.where(sticks, np.array([position[part] in closed_in for position in stuck]), closed)
                 self.by_hand[index] = closed | ~follows[:, None]
 
     def _begin(self, lanes: Numbers) -> None:
         """Let points that wait begin in free lanes."""
         points = np.arange(self.begun, self.begun + len(lanes))
-        faults, states = self.faults[points], self.states[points]
+        columns, states = self.columns[points], self.states[points]
         self.begun += len(lanes)
-        self.point[lanes], self.fault[lanes] = points, faults
-        for row, at_rest in zip(self.conductance, self.rest, strict=True):
-            row[lanes] = at_rest[faults]
+        self.point[lanes], self.column[lanes] = points, columns
+        for row, at_rest in zip(self.conductance, self.rest, strict=False):
+            row[lanes] = at_rest[columns]
         for index, closed in self.by_hand.items():
-            self.conductance[index, lanes] *= closed[faults, states]
+            self.conductance[index, lanes] *= closed[columns, states]
         for index, emf in self.emf.items():
-            emf[lanes] = self.solver.emf[index][faults]
-        for flags in (*self.on.values(), *self.turning.values(), *self.relays.values(), self.last_pass):
+            emf[lanes] = self.solver.emf[index][columns]
+        for flags in (
+            *self.on.values(), *self.turning.values(), *self.blown.values(), *self.relays.values(), self.last_pass,
+        ):  # fmt: skip
             flags[lanes] = False
         self.rounds[lanes] = self.flips[lanes] = 0
+        self._stand_as_before(lanes, points, columns)
+
+    def _stand_as_before(self, lanes: Numbers, points: Numbers, columns: Numbers) -> None:
+        """Let points begin as they stood: relays, blown fuses, diodes; and put the meter in."""
+        for name, energised in self.start.relays.items():
+            self.relays[name][lanes] = energised[points]
+        if self.start.relays:
+            for index, (name, energised, released) in self.driven.items():
+                now = self.relays[name][lanes]
+                self.conductance[index, lanes] = np.where(now, energised[columns], released[columns])
+        for index, open_now in self.start.blown.items():
+            self.blown[index][lanes] = open_now[points]
+            self.conductance[index, lanes] = np.where(open_now[points], 0.0, self.conductance[index, lanes])
+        for index, conducts in self.start.on.items():
+            which = lanes[conducts[points] & (self.diode[index][columns] > 0)]
+            if len(which):
+                self._set_diode(index, which)
+        if self.leads is not None:
+            meters = self.conductance[len(self.rest) :]
+            meters[:, lanes] = 0.0
+            meters[self.leads.which[points], lanes] = self.leads.conductance
 
     def settle(self) -> Iterator[Settlement]:
         """Make passes until every point has settled or is left to single points (``unsettled``)."""
@@ -186,17 +199,11 @@ class LaneWork:
         most_flips = MOST_FLIPS_PER_DIODE * max(1, len(self.diode))
         while len(self.point):
             with np.errstate(invalid="ignore"):  # an ideal branch's share is asked for before it is put right
-                *voltages, _ = self.solver.program(self.conductance, self.emf)
+                *voltages, _ = self.program(self.conductance, self.emf)
             volts: list[Floats] = [np.zeros(len(self.point)) if isinstance(one, int) else one for one in voltages]
             ending = self.last_pass.copy()
             calm = ~ending
-            for rule in (
-                self._flip_diodes,
-                self._start_motors,
-                self._move_relays,
-                self._open_fuses,
-                self._let_go_of_idle_diodes,
-            ):
+            for rule in self._rules():
                 calm &= ~rule(volts, calm)
             lost = (self.rounds > most_rounds) | (self.flips > most_flips)
             self.unsettled += self.point[lost].tolist()
@@ -204,26 +211,36 @@ class LaneWork:
             yield self._settled(volts, np.flatnonzero(done))
             self._make_room(np.flatnonzero(done | lost))
 
+    def _rules(self) -> Iterator[Rule]:
+        yield self._flip_diodes
+        if not self.passive:
+            yield self._start_motors
+        yield self._move_relays
+        if self.leads is None:
+            yield self._open_fuses
+        yield self._let_go_of_idle_diodes
+
     def _settled(self, volts: list[Floats], lanes: Numbers) -> Settlement:
         points = self.point[lanes]
         return Settlement(
-            lanes, points, self.faults[points], self.states[points], volts, self.conductance, self.emf, self.relays,
-            self.turning,
+            lanes, points, self.columns[points], self.states[points], volts, self.conductance, self.emf, self.relays,
+            self.blown, self.on, self.turning,
         )  # fmt: skip
 
     def _make_room(self, free: Numbers) -> None:
         """Let points that wait begin in free lanes; where none waits any more, go on with fewer lanes."""
-        waiting = len(self.faults) - self.begun
+        waiting = len(self.columns) - self.begun
         self._begin(free[:waiting])
         if len(free) <= waiting:
             return
         keep = np.setdiff1d(np.arange(len(self.point)), free[waiting:], assume_unique=True)
         self.conductance = np.take(self.conductance, keep, axis=1)
-        self.point, self.fault, self.last_pass = self.point[keep], self.fault[keep], self.last_pass[keep]
+        self.point, self.column, self.last_pass = self.point[keep], self.column[keep], self.last_pass[keep]
         self.rounds, self.flips = self.rounds[keep], self.flips[keep]
         self.emf = {index: emf[keep] for index, emf in self.emf.items()}
         self.on = {index: on[keep] for index, on in self.on.items()}
         self.turning = {index: turning[keep] for index, turning in self.turning.items()}
+        self.blown = {index: blown[keep] for index, blown in self.blown.items()}
         self.relays = {name: state[keep] for name, state in self.relays.items()}
 
     # The rules: each returns in which calm lanes it changed something
@@ -240,7 +257,7 @@ class LaneWork:
         """Turn a diode over in some lanes."""
         on = ~self.on[index][lanes]
         self.on[index][lanes] = on
-        self.conductance[index, lanes] = np.where(on, self.diode[index][self.fault[lanes]], 0.0)
+        self.conductance[index, lanes] = np.where(on, self.diode[index][self.column[lanes]], 0.0)
         self.emf[index][lanes] = np.where(on, -self._number(index, "forward_drop"), 0.0)
 
     def _flip_diodes(self, volts: list[Floats], calm: Truths) -> Truths:
@@ -250,7 +267,7 @@ class LaneWork:
             excess = self._across(volts, index) - self._number(index, "forward_drop")
             excess = np.where(self.on[index], -excess, excess)
             lanes = np.flatnonzero((excess > self.solver.rounding) & calm & ~busy)
-            lanes = lanes[closed[self.fault[lanes]] > 0]
+            lanes = lanes[closed[self.column[lanes]] > 0]
             if len(lanes):
                 self._set_diode(index, lanes)
                 busy[lanes] = True
@@ -279,10 +296,10 @@ class LaneWork:
             current = np.abs(self.conductance[index] * self._across(volts, index))
             starts = (current >= self._number(index, "turns_from")) & calm & ~self.turning[index]
             lanes = np.flatnonzero(starts)
-            lanes = lanes[is_motor[self.fault[lanes]]]
+            lanes = lanes[is_motor[self.column[lanes]]]
             if len(lanes):
                 turning = self.network.circuit.nominal / running - self._number(index, "resistance")
-                self.conductance[index, lanes] = 1 / (1 / self.rest[index][self.fault[lanes]] + turning)
+                self.conductance[index, lanes] = 1 / (1 / self.rest[index][self.column[lanes]] + turning)
                 self.turning[index][lanes] = True
                 busy[lanes] = True
         return busy
@@ -290,7 +307,7 @@ class LaneWork:
     def _stop_motors(self, lanes: Numbers) -> None:
         for index, turning in self.turning.items():
             turning[lanes] = False
-            self.conductance[index, lanes] = self.rest[index][self.fault[lanes]]
+            self.conductance[index, lanes] = self.rest[index][self.column[lanes]]
 
     def _move_relays(self, volts: list[Floats], calm: Truths) -> Truths:
         """Move all relays that must change, together."""
@@ -300,16 +317,16 @@ class LaneWork:
             relay = self.solver.part(index)
             coil_volts = np.abs(self.conductance[index] * self._across(volts, index)) * relay.number("coil")
             pulls, holds = coil_volts >= relay.number("pull_in"), coil_volts > relay.number("drop_out")
-            after[relay.name] = is_coil[self.fault] & (pulls | (holds & self.relays[relay.name]))
+            after[relay.name] = is_coil[self.column] & (pulls | (holds & self.relays[relay.name]))
             busy |= (after[relay.name] != self.relays[relay.name]) & calm
         lanes = np.flatnonzero(busy)
         if len(lanes):
             for name, now in after.items():
                 self.relays[name][lanes] = now[lanes]
-            faults = self.fault[lanes]
+            columns = self.column[lanes]
             for index, (name, energised, released) in self.driven.items():
                 now = self.relays[name][lanes]
-                self.conductance[index, lanes] = np.where(now, energised[faults], released[faults])
+                self.conductance[index, lanes] = np.where(now, energised[columns], released[columns])
             self._stop_motors(lanes)
             self.rounds[lanes] += 1
         return busy
@@ -326,18 +343,8 @@ class LaneWork:
         lanes = np.flatnonzero(opens)
         if len(lanes):
             self.conductance[which[lanes], lanes] = 0.0
+            for index in self.fuses:
+                self.blown[index][lanes[which[lanes] == index]] = True
             self._stop_motors(lanes)
             self.rounds[lanes] = 0
         return opens
-
-
-def between(network: Network, conductances: Floats, start: int, end: int) -> Floats:
-    """Return the conductance in S between two nodes in every lane, exactly 0 where nothing joins them."""
-    if start == end:
-        return np.full(conductances.shape[1], np.inf)
-    ends = (*network.ends, (start, end))
-    probes = (start, end)
-    program = compiled(len(network.names), ends, network.with_emf, probes, lanes=True, ideal=network.pins)
-    with np.errstate(invalid="ignore"):
-        *_, found = program([*conductances, 0.0], [0.0] * len(ends))
-    return np.broadcast_to(np.asarray(found, dtype=float), conductances.shape[1:])

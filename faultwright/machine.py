@@ -134,26 +134,13 @@ class Machine:
         return self.step(move)
 
     def _take_apart_or_mend(self, move: Move) -> None:
-        wiring, pair = self.wiring, (move.target, move.value)
-        match move.verb:
-            case "unplug":
-                self.wiring = replace(wiring, unplugged=wiring.unplugged | {move.target})
-            case "mate":
-                self.wiring = replace(wiring, unplugged=wiring.unplugged - {move.target})
-            case "bridge":
-                self.wiring = replace(wiring, bridges=_with(wiring.bridges, pair))
-            case "unbridge":
-                self.wiring = replace(wiring, bridges=_without(wiring.bridges, pair))
-            case "load":
-                self.wiring = replace(wiring, loads=_with(wiring.loads, pair))
-            case "unload":
-                self.wiring = replace(wiring, loads=_without(wiring.loads, pair))
-            case "disturb":
-                self.disturbed = "" if move.target == NOTHING else move.target
-            case "repair":
-                self.faults = tuple(fault for fault in self.faults if not cures(move.target, move.value, fault))
-                if move.value == "replace":
-                    self.blown -= {move.target}
+        self.wiring = rewired(self.wiring, move)
+        if move.verb == "disturb":
+            self.disturbed = "" if move.target == NOTHING else move.target
+        if move.verb == "repair":
+            self.faults = tuple(fault for fault in self.faults if not cures(move.target, move.value, fault))
+            if move.value == "replace":
+                self.blown -= {move.target}
 
     def step(self, move: Move) -> Step:
         """Return what is seen now, as after ``move``."""
@@ -186,6 +173,25 @@ class Machine:
         return any(
             branch.emf and float(self.settled.current(index)) > least for index, branch in enumerate(network.branches)
         )
+
+
+def rewired(wiring: Wiring, move: Move) -> Wiring:
+    """Return the wiring after a move: what is taken off, which jumpers and test lamps are on."""
+    pair = (move.target, move.value)
+    match move.verb:
+        case "unplug":
+            return replace(wiring, unplugged=wiring.unplugged | {move.target})
+        case "mate":
+            return replace(wiring, unplugged=wiring.unplugged - {move.target})
+        case "bridge":
+            return replace(wiring, bridges=_with(wiring.bridges, pair))
+        case "unbridge":
+            return replace(wiring, bridges=_without(wiring.bridges, pair))
+        case "load":
+            return replace(wiring, loads=_with(wiring.loads, pair))
+        case "unload":
+            return replace(wiring, loads=_without(wiring.loads, pair))
+    return wiring
 
 
 def _with(pairs: tuple[tuple[str, str], ...], pair: tuple[str, str]) -> tuple[tuple[str, str], ...]:

@@ -5,15 +5,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
+from typing import Protocol
 
 from .circuit import FRAME, Circuit
 from .circuit_file import terminal_mistake
 from .electrics import Settled
 from .errors import Mistake, Refused, unknown
-from .machine import Machine
 from .network import Network
 from .parts import terminals
 from .solve import Meter, Solver
@@ -43,8 +44,34 @@ _DIODE_SOURCE = 1e9
 """Ω of the diode test's source: so large that its current is steady to a millionth."""
 
 
+class Standing(Protocol):
+    """A machine as it stands: what the meter is put to."""
+
+    @property
+    def circuit(self) -> Circuit:
+        """The circuit, as it was drawn."""
+
+    @property
+    def solver(self) -> Solver:
+        """The solver of the network as wired now."""
+
+    @property
+    def relays(self) -> Mapping[str, bool]:
+        """Which relays are energised."""
+
+    @property
+    def blown(self) -> frozenset[str]:
+        """The fuses that have opened."""
+
+    def positions(self) -> Mapping[str, str]:
+        """Return each switch's position."""
+
+    def network(self, *, ammeter: tuple[str, float] | None = None, alone: str | None = None) -> Network:
+        """Return the network as wired now, with an ammeter put in or a part measured in the hand."""
+
+
 @dataclass(frozen=True, slots=True)
-class _Scale:
+class Scale:
     """Unit, first range, last range (in the unit), ± share of reading and ± digits of a mode."""
 
     unit: str
@@ -55,13 +82,13 @@ class _Scale:
     prefixes: tuple[tuple[float, str], ...]
 
 
-_SCALES = {
-    VOLTS: _Scale("V", 0.6, 1000.0, 0.005, 2, ((1e-3, "m"), (1.0, ""))),
-    DIODE: _Scale("V", 6.0, DIODE_MOST, 0.005, 2, ((1.0, ""),)),
-    AMPS: _Scale("A", 0.06, METER_FUSE, 0.015, 3, ((1e-3, "m"), (1.0, ""))),
-    OHMS: _Scale("Ω", 600.0, 60e6, 0.009, 2, ((1.0, ""), (1e3, "k"), (1e6, "M"))),
+SCALES = {
+    VOLTS: Scale("V", 0.6, 1000.0, 0.005, 2, ((1e-3, "m"), (1.0, ""))),
+    DIODE: Scale("V", 6.0, DIODE_MOST, 0.005, 2, ((1.0, ""),)),
+    AMPS: Scale("A", 0.06, METER_FUSE, 0.015, 3, ((1e-3, "m"), (1.0, ""))),
+    OHMS: Scale("Ω", 600.0, 60e6, 0.009, 2, ((1.0, ""), (1e3, "k"), (1e6, "M"))),
 }
-_SCALES[CONTINUITY] = _SCALES[OHMS]
+SCALES[CONTINUITY] = SCALES[OHMS]
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,19 +123,20 @@ class Reading:
 @lru_cache(maxsize=4096)
 def show(mode: str, true: float) -> Reading:
     """Return what the meter shows for a true value in V, A or Ω: ranged, rounded to a digit, or OL."""
-    scale = _SCALES[mode]
+    scale = SCALES[mode]
     if abs(true) > scale.last:
         return _nothing(mode, OVERLOAD, "OL")
     top = scale.first
     while abs(_rounded(true, top / COUNTS)) >= top and top < scale.last:
         top *= 10
-    digit = _digit(top)
+    digit = last_digit(top)
     value = _rounded(true, digit)
     tolerance = _rounded(scale.share * abs(value) + scale.digits * digit, digit)
     return Reading(value, scale.unit, _display(scale, value, digit, top), OK, tolerance, digit)
 
 
-def _digit(top: float) -> float:
+def last_digit(top: float) -> float:
+    """Return the last digit of the range up to ``top``, in the unit."""
     return float(Decimal(repr(top)) / COUNTS)
 
 
@@ -118,7 +146,7 @@ def _rounded(value: float, digit: float) -> float:
     return float((Decimal(repr(float(value))) / step).quantize(Decimal(1), ROUND_HALF_UP) * step) + 0.0
 
 
-def _display(scale: _Scale, value: float, digit: float, top: float) -> str:
+def _display(scale: Scale, value: float, digit: float, top: float) -> str:
     factor, prefix = max((entry for entry in scale.prefixes if entry[0] <= top), default=scale.prefixes[0])
     step = Decimal(repr(digit)) / Decimal(repr(factor))
     exponent = step.normalize().as_tuple().exponent
@@ -127,8 +155,8 @@ def _display(scale: _Scale, value: float, digit: float, top: float) -> str:
 
 
 def _nothing(mode: str, status: str, display: str) -> Reading:
-    scale = _SCALES[mode]
-    digit = _digit(60.0 if mode == VOLTS else scale.first)
+    scale = SCALES[mode]
+    digit = last_digit(60.0 if mode == VOLTS else scale.first)
     return Reading(None, scale.unit, display, status, round(scale.digits * digit, 9), digit)
 
 
@@ -181,7 +209,7 @@ def _misplaced_leads(probe: Probe, circuit: Circuit) -> list[str]:
     return found
 
 
-def read(machine: Machine, probe: Probe) -> Reading:
+def read(machine: Standing, probe: Probe) -> Reading:
     """Return what the meter shows on a machine as it stands; measuring leaves the machine as it was.
 
     Raises Refused for an unknown terminal or mode.
@@ -202,7 +230,7 @@ def read(machine: Machine, probe: Probe) -> Reading:
     return _ohms(machine, solver, probe, red, black)
 
 
-def _settle(machine: Machine, solver: Solver, meter: Meter) -> Settled:
+def _settle(machine: Standing, solver: Solver, meter: Meter) -> Settled:
     return solver.settle(machine.positions(), machine.relays, machine.blown, meter)
 
 
@@ -210,7 +238,7 @@ def _across(settled: Settled, meter: Meter) -> float:
     return float(settled.voltages[meter.red] - settled.voltages[meter.black])
 
 
-def _volts(machine: Machine, solver: Solver, red: int, black: int) -> Reading:
+def _volts(machine: Standing, solver: Solver, red: int, black: int) -> Reading:
     meter = Meter(red, black, 1 / INPUT_RESISTANCE, protects=True)
     settled = _settle(machine, solver, meter)
     if settled.buzzing:
@@ -220,7 +248,7 @@ def _volts(machine: Machine, solver: Solver, red: int, black: int) -> Reading:
     return show(VOLTS, _across(settled, meter))
 
 
-def _amps_across(machine: Machine, solver: Solver, red: int, black: int) -> Reading:
+def _amps_across(machine: Standing, solver: Solver, red: int, black: int) -> Reading:
     meter = Meter(red, black, 1 / SHUNT, protects=True)
     settled = _settle(machine, solver, meter)
     if settled.buzzing:
@@ -234,7 +262,7 @@ def _amps(current: float) -> Reading:
     return _nothing(AMPS, BLOWN, "----") if abs(current) > METER_FUSE else show(AMPS, current)
 
 
-def _amps_in_series(machine: Machine, probe: Probe) -> Reading:
+def _amps_in_series(machine: Standing, probe: Probe) -> Reading:
     """Open a wire, or a part's first terminal, and put the meter in; current into the part is positive."""
     part = machine.circuit.parts.get(probe.red)
     place = terminals(part)[0] if part else probe.red
@@ -258,7 +286,7 @@ def _in_closed_path(network: Network, settled: Settled, index: int) -> bool:
     return network.joined(conductances, *network.ends[index])
 
 
-def _live(machine: Machine, solver: Solver, red: int, black: int) -> Settled | Reading:
+def _live(machine: Standing, solver: Solver, red: int, black: int) -> Settled | Reading:
     """Settle with the meter's own source off; a circuit that still puts a voltage across it is live."""
     meter = Meter(red, black, 1 / INPUT_RESISTANCE, passive=True, protects=True)
     settled = _settle(machine, solver, meter)
@@ -266,7 +294,7 @@ def _live(machine: Machine, solver: Solver, red: int, black: int) -> Settled | R
     return _nothing(OHMS, LIVE, "----") if live else settled
 
 
-def _ohms(machine: Machine, solver: Solver, probe: Probe, red: int, black: int) -> Reading:
+def _ohms(machine: Standing, solver: Solver, probe: Probe, red: int, black: int) -> Reading:
     found = _live(machine, solver, red, black)
     if isinstance(found, Reading):
         return found
@@ -282,7 +310,7 @@ def _ohms(machine: Machine, solver: Solver, probe: Probe, red: int, black: int) 
     return reading
 
 
-def _diode_test(machine: Machine, solver: Solver, red: int, black: int) -> Reading:
+def _diode_test(machine: Standing, solver: Solver, red: int, black: int) -> Reading:
     found = _live(machine, solver, red, black)
     if isinstance(found, Reading):
         return _nothing(DIODE, LIVE, "----")

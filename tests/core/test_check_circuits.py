@@ -10,12 +10,14 @@ import pytest
 
 from faultwright.ambiguity import ambiguity_groups
 from faultwright.bench import Bench
-from faultwright.candidates import voltage_probes
+from faultwright.candidates import every_test, voltage_probes
 from faultwright.circuit_file import parse_circuit
 from faultwright.faults import parse_fault
 from faultwright.machine import Machine
 from faultwright.meter import Probe, read
+from faultwright.outcomes import outcome_table
 from faultwright.suspects import find_suspects
+from faultwright.testability import Fractions, levels
 from tests.core.textbook import NOTHING, agree, close_to, currents, drops, netlist
 
 # Worked circuits: Lessons In Electric Circuits, vol. 1 (read; solved again by an independent script)
@@ -249,3 +251,18 @@ def test_an_ambiguity_group() -> None:
     grounded = [f"{wire} shorted to ground" for wire in wires]
     faults = [parse_fault(name, SERIES_PARALLEL) for name in (*SHORTS, *grounded)]
     assert ambiguity_groups(SERIES_PARALLEL, faults) == [*([name] for name in SHORTS), grounded]
+
+
+def test_what_tells_the_three_shorts_apart() -> None:
+    """Nothing is seen to work, so a look finds none; volts leave R2 and R3, side by side; in the hand each shows.
+
+    The case is that of the shorts above (NEETS module 1 and US Army OD1633, read, derived). By hand with volts: of
+    three detected one is alone, two are together, so the mean size of a fault's group is (1 + 2 · 2)/3.
+    """
+    hypotheses = [(), *((parse_fault(name, SERIES_PARALLEL),) for name in SHORTS)]
+    table = outcome_table(SERIES_PARALLEL, hypotheses, every_test(SERIES_PARALLEL))
+    looks, volts, ohms, hand = levels(table)
+    assert looks.undetected == SHORTS
+    assert volts.groups == ohms.groups == (("R1 shorted",), ("R2 shorted", "R3 shorted"))
+    assert volts.plain == Fractions(1.0, (1 / 3, 1.0, 1.0), (1 + 2 * 2) / 3)
+    assert hand.groups == tuple((name,) for name in SHORTS)

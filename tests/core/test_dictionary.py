@@ -10,9 +10,10 @@ from hypothesis import given, settings
 
 from faultwright.assembly import build
 from faultwright.behaviour import latched, plain
-from faultwright.dictionary import LANES, UNCLEAR, code, dictionary
+from faultwright.dictionary import LANES, dictionary
 from faultwright.electrics import Settled
 from faultwright.faults import Fault, universe
+from faultwright.lane_seen import UNCLEAR, code
 from faultwright.solve import Solver
 from tests.core import depot
 from tests.core.strategies import circuits

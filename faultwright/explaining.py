@@ -1,0 +1,175 @@
+"""Which values of a fault explain findings: the range in Ω between the values that were tried, found by halving.
+
+Between two values at which the machine stood alike before a finding only that finding is worked out again; where it
+stood otherwise (another relay had pulled in), the whole record is gone through.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from .behaviour import latched, plain
+from .circuit import LATCHED, Circuit
+from .in_step import Hypothesis, Machines
+from .meter import read
+from .record import Observed, Prediction, Record, discrepancy, replay
+from .trials import AGREES, LET_GO, OTHERWISE, Outcome
+
+_DEEPEST = 14
+"""Halvings of a stretch between two values tried: to 0.02 % of the value."""
+
+Range = tuple[float, float, float]
+"""The lowest value in Ω that explains, the highest, and one that surely does; noughts where there is no value."""
+
+
+@dataclass(frozen=True)
+class _Between:
+    """Two neighbouring columns of a trial, which bracket the values that are asked about."""
+
+    low: int
+    high: int
+
+
+class Explaining:
+    """What one trial explains of a record."""
+
+    def __init__(self, circuit: Circuit, record: Record, outcome: Outcome, number: int) -> None:
+        """Take the trial with this number in the outcome."""
+        self.circuit, self.record, self.outcome = circuit, record, outcome
+        self.trial = outcome.trials[number]
+        self.columns = range(outcome.start[number], outcome.start[number + 1])
+        self._replayed: dict[float, list[int]] = {}
+
+    def explains(self, which: Sequence[int]) -> Range | None:
+        """Return which values explain these findings (by number among the findings), or None."""
+        agreeing = self._agreeing(which)
+        if self.trial.free is None:
+            return (0.0, 0.0, 0.0) if agreeing else None
+        values = self.outcome.values
+        if not agreeing:
+            return self._in_a_stretch(which)
+        first, last = agreeing[0], agreeing[-1]
+        inside = float(values[first])
+        lowest = inside
+        if first > self.columns.start:
+            lowest = self._edge(inside, float(values[first - 1]), _Between(first - 1, first), which)
+        highest = float(values[last])
+        if last + 1 < self.columns.stop:
+            highest = self._edge(highest, float(values[last + 1]), _Between(last, last + 1), which)
+        return lowest, highest, inside
+
+    def first_against(self) -> int:
+        """Return the first finding with which, together with those before it, the trial cannot be."""
+        count = len(self.outcome.findings)
+        return next((last for last in range(count) if self.explains(range(last + 1)) is None), count - 1)
+
+    def _agreeing(self, which: Sequence[int]) -> list[int]:
+        signs = self.outcome.signs[np.ix_(list(which), self.columns)]
+        return [self.columns[place] for place in np.flatnonzero((signs == AGREES).all(axis=0))]
+
+    def _in_a_stretch(self, which: Sequence[int]) -> Range | None:
+        """Look between the values tried: where no finding lies on the same side at both ends."""
+        for low in self.columns[:-1]:
+            between = _Between(low, low + 1)
+            one, other = ([int(self.outcome.signs[finding, end]) for finding in which] for end in (low, low + 1))
+            lower, upper = self.outcome.values[low : low + 2].tolist()
+            found = self._search(between, which, one, other, lower, upper, _DEEPEST)
+            if found is not None:
+                value, below, above = found
+                return self._edge(value, below, between, which), self._edge(value, above, between, which), value
+        return None
+
+    def _search(  # noqa: PLR0913, PLR0917 - both ends, and what is said there
+        self,
+        between: _Between,
+        which: Sequence[int],
+        one: list[int],
+        other: list[int],
+        low: float,
+        high: float,
+        depth: int,
+    ) -> Range | None:
+        """Return a value that explains and values below and above it that do not, or None."""
+        if depth == 0 or any(a == b != AGREES or LET_GO in {a, b} for a, b in zip(one, other, strict=True)):
+            return None
+        middle = math.sqrt(low * high)
+        signs = [self._sign(finding, middle, between) for finding in which]
+        if not any(signs):
+            return middle, low, high
+        lower = self._search(between, which, one, signs, low, middle, depth - 1)
+        return lower or self._search(between, which, signs, other, middle, high, depth - 1)
+
+    def _edge(self, inside: float, outside: float, between: _Between, which: Sequence[int]) -> float:
+        """Return the last value from ``inside`` towards ``outside`` that still explains."""
+        for _ in range(_DEEPEST + 4):
+            middle = math.sqrt(inside * outside)
+            if all(self._sign(finding, middle, between) == AGREES for finding in which):
+                inside = middle
+            else:
+                outside = middle
+        return inside
+
+    def agrees(self, value: float, which: Sequence[int]) -> bool:
+        """Say whether the findings agree with the free fault at a value."""
+        tried = self.outcome.values[self.columns.start : self.columns.stop]
+        high = int(np.clip(np.searchsorted(tried, value), 1, len(tried) - 1)) + self.columns.start
+        return all(self._sign(finding, value, _Between(high - 1, high)) == AGREES for finding in which)
+
+    def _sign(self, finding: int, value: float, between: _Between) -> int:
+        """Return on which side of a finding the prediction lies at a value between two that were tried."""
+        signs = self.outcome.signs[finding, [between.low, between.high]].tolist()
+        stand = self.outcome.stands[finding]
+        rows = [_row_of(stand, column) for column in (between.low, between.high)]
+        if None in rows or not _alike(stand, rows):
+            return self._replayed_at(value)[finding]
+        if signs == [AGREES, AGREES]:
+            return AGREES
+        return self._predicted(finding, stand, rows[0] or 0, self.trial.at(value))
+
+    def _predicted(self, finding: int, stand: Machines, row: int, faults: Hypothesis) -> int:
+        """Work one finding out for a machine that stood as ``row`` did."""
+        standing = replace(stand.standing_by_itself(row), faults=stand.there(faults))
+        asked = self.outcome.findings[finding]
+        prediction: Prediction
+        if isinstance(asked, Observed):
+            solver = standing.solver
+            settled = solver.settle(standing.positions(), standing.relays, standing.blown)
+            seen = plain(solver, settled, self.circuit.behaviour)
+            before = {name: bool(stand.seen[name][row] == 1) for name in _latched(self.circuit)}
+            now = {**seen, **latched(self.circuit.behaviour, seen, before, stand.states[0])}
+            prediction = {name: now[name] for name in asked.seen}
+        else:
+            prediction = read(standing, asked.probe)
+        return _as_sign(discrepancy(asked, prediction))
+
+    def _replayed_at(self, value: float) -> list[int]:
+        if value not in self._replayed:
+            predictions = replay(self.circuit, self.trial.at(value), self.record)[0]
+            pairs = zip(self.outcome.findings, predictions, strict=True)
+            self._replayed[value] = [_as_sign(discrepancy(finding, prediction)) for finding, prediction in pairs]
+        return self._replayed[value]
+
+
+def _as_sign(side: int | None) -> int:
+    return OTHERWISE if side is None else side
+
+
+def _latched(circuit: Circuit) -> list[str]:
+    return [name for name, behaviour in circuit.behaviour.items() if behaviour.kind == LATCHED]
+
+
+def _row_of(stand: Machines, column: int) -> int | None:
+    """Return which of the machines that stood there had this column, or None: it was let go before."""
+    row = int(np.searchsorted(stand.hypothesis, column))
+    return row if row < len(stand.hypothesis) and stand.hypothesis[row] == column else None
+
+
+def _alike(stand: Machines, rows: Sequence[int | None]) -> bool:
+    """Say whether two machines stood alike in all that has a history."""
+    one, other = rows
+    flags = [*stand.relays.values(), *stand.blown.values(), *(stand.seen[name] for name in _latched(stand.circuit))]
+    return all(flag[one] == flag[other] for flag in flags)

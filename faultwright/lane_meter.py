@@ -1,0 +1,85 @@
+"""What the meter shows in lanes: ranged and rounded as ``meter.py`` does, one numpy element a reading."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from .lane_networks import Floats, Numbers, Truths
+from .lane_seen import Codes
+from .meter import OK, OVERLOAD, SCALES, STATUSES, Reading, last_digit
+
+
+@dataclass(frozen=True)
+class Shown:
+    """Readings side by side: ``status`` numbers in ``STATUSES``; ``value``, ``tolerance``, ``resolution`` in the unit.
+
+    All but the status are NaN where the meter shows no number.
+    """
+
+    unit: str
+    status: Codes
+    value: Floats
+    tolerance: Floats
+    resolution: Floats
+
+    def put(self, where: Numbers | Truths, other: Shown) -> None:
+        """Put other readings in some places."""
+        self.status[where], self.value[where] = other.status, other.value
+        self.tolerance[where], self.resolution[where] = other.tolerance, other.resolution
+
+    def taken(self, where: Numbers) -> Shown:
+        """Return the readings in some places."""
+        return Shown(self.unit, self.status[where], self.value[where], self.tolerance[where], self.resolution[where])
+
+
+def nothing_shown(mode: str, count: int) -> Shown:
+    """Return so many readings that show nothing yet."""
+    empty = np.full(count, np.nan)
+    return Shown(SCALES[mode].unit, np.zeros(count, dtype=np.int8), empty, empty.copy(), empty.copy())
+
+
+def show_each(mode: str, true: Floats) -> Shown:
+    """Return what the meter shows for true values in the mode's unit; over-limit for what is infinite."""
+    scale = SCALES[mode]
+    tops = [scale.first]
+    while tops[-1] < scale.last:
+        tops.append(tops[-1] * 10)
+    decimals = [round(-float(np.log10(last_digit(top)))) for top in tops]
+    found = nothing_shown(mode, len(true))
+    over = np.abs(true) > scale.last
+    found.status[:] = np.where(over, STATUSES.index(OVERLOAD), STATUSES.index(OK))
+    sizes = np.where(over, 0.0, np.abs(true))
+    open_ones = np.ones(len(true), dtype=bool)
+    for top, places in zip(tops, decimals, strict=True):
+        value = _rounded(sizes, places)
+        here = open_ones & ((value < top) | (top == tops[-1]))
+        found.value[here] = np.copysign(value, true)[here] + 0.0
+        digit = last_digit(top)
+        found.tolerance[here] = _rounded(scale.share * value + scale.digits * digit, places)[here]
+        found.resolution[here] = digit
+        open_ones &= ~here
+    found.value[over] = np.nan
+    found.tolerance[over] = found.resolution[over] = np.nan
+    return found
+
+
+def _rounded(sizes: Floats, places: int) -> Floats:
+    """Round sizes to so many decimal places, halves up, as decimal numbers are rounded."""
+    if places < 0:
+        return _rounded(sizes / 10.0**-places, 0) * 10.0**-places
+    found: Floats = np.floor(sizes * 10.0**places + 0.5) / 10.0**places
+    return found
+
+
+def from_readings(mode: str, readings: Sequence[Reading]) -> Shown:
+    """Return readings that were taken one by one, side by side."""
+    found = nothing_shown(mode, len(readings))
+    for place, reading in enumerate(readings):
+        found.status[place] = STATUSES.index(reading.status)
+        if reading.value is not None:
+            found.value[place], found.tolerance[place] = reading.value, reading.tolerance
+            found.resolution[place] = reading.resolution
+    return found

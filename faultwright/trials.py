@@ -1,0 +1,166 @@
+"""Trials: every hypothesis, at every value tried, taken through a record in lanes, and which finding speaks against it.
+
+A fault with a free value is tried at a grid of values. Between two of them a reading moves one way as the value grows,
+so a stretch between two values is given up when some finding lies on the same side at both of its ends. What is neither
+right at a value nor in a stretch that is left is let go at once, so that most of a record is gone through by few.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .circuit import Circuit
+from .faults import Fault
+from .in_step import Hypothesis, Machines
+from .lane_meter import Shown
+from .lane_readings import read_each
+from .lane_seen import Codes, code
+from .meter import FLOATING, OK, STATUSES
+from .moves import Move
+from .record import BENCH, BENCH_FLOOR, BENCH_SHARE, Finding, Measured, Observed, Record
+
+LEAST, MOST = 1e-3, 1e7
+"""Ω between which the value of a fault is sought: a sound joint and an open one, for every meter here."""
+
+_PER_DECADE = 2
+
+BELOW, AGREES, ABOVE = -1, 0, 1
+"""On which side of a finding a prediction lies."""
+OTHERWISE, LET_GO = 2, 9
+"""The prediction is of another kind (an OL against a number); the hypothesis was let go before."""
+
+
+@dataclass(frozen=True)
+class Trial:
+    """A hypothesis that is tried: faults whose values are set, and perhaps one with a free value."""
+
+    fixed: Hypothesis
+    free: Fault | None = None
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The faults by name, in the order of the universe where they were paired so."""
+        return tuple(fault.name for fault in (*self.fixed, *([self.free] if self.free else [])))
+
+    def values(self) -> list[float]:
+        """Return the values at which the free fault is tried, in Ω, rising; one nought where there is none."""
+        if self.free is None:
+            return [0.0]
+        steps = round(math.log10(MOST / LEAST)) * _PER_DECADE
+        grid = [LEAST * 10 ** (step / _PER_DECADE) for step in range(steps + 1)]
+        return sorted({*grid, self.free.value or LEAST})
+
+    def at(self, value: float) -> Hypothesis:
+        """Return the faults with the free one at a value."""
+        return self.fixed if self.free is None else (*self.fixed, replace(self.free, value=value))
+
+
+def trial_of(fault: Fault | None) -> Trial:
+    """Return the trial of a single fault, or of the sound machine."""
+    if fault is None:
+        return Trial(())
+    return Trial((fault,)) if fault.value is None else Trial((), fault)
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What the findings say of trials.
+
+    ``signs`` has the shape (findings, columns): on which side of each finding a prediction lies. A trial has the
+    columns ``start[trial]`` to ``start[trial + 1]``, one a value. ``stands`` are the machines as they stood at each
+    finding.
+    """
+
+    trials: Sequence[Trial]
+    findings: Sequence[Finding]
+    values: NDArray[np.float64]
+    start: NDArray[np.intp]
+    signs: NDArray[np.int8]
+    stands: Sequence[Machines]
+
+
+def try_out(
+    circuit: Circuit,
+    record: Record,
+    trials: Sequence[Trial],
+    tell: Callable[[int, int], None] = lambda _done, _of: None,
+    *,
+    let_go: bool = True,
+) -> Outcome:
+    """Take trials through a record. ``tell`` is told how many of how many actions have been gone through.
+
+    Without ``let_go`` every finding is put to every column, also where another spoke against it before.
+    """
+    findings = [finding for _, finding in record.findings()]
+    values = [trial.values() for trial in trials]
+    start = np.concatenate([[0], np.cumsum([len(some) for some in values])]).astype(np.intp)
+    columns = [trial.at(value) for trial, some in zip(trials, values, strict=True) for value in some]
+    signs = np.full((len(findings), len(columns)), LET_GO, dtype=np.int8)
+    machines = Machines(circuit, columns)
+    stands: list[Machines] = []
+    agreeing = np.ones(len(columns), dtype=bool)
+    stretch = np.ones(len(columns), dtype=bool)  # from each column to the next
+    stretch[start[1:] - 1] = False
+    for done, action in enumerate(record.actions):
+        tell(done, len(record.actions))
+        if isinstance(action, Move):
+            machines.move(action)
+            continue
+        if not isinstance(action, Measured | Observed):
+            continue
+        now = signs[len(stands)]
+        now[machines.hypothesis] = _signs(action, machines)
+        stands.append(machines.snapshot())
+        agreeing &= now == AGREES
+        stretch[:-1] &= (now[:-1] != now[1:]) | (now[:-1] == AGREES)
+        needed = agreeing | stretch
+        needed[1:] |= stretch[:-1]
+        if let_go and not needed[machines.hypothesis].all():
+            machines.keep(np.flatnonzero(needed[machines.hypothesis]))
+    return Outcome(trials, findings, np.concatenate([np.array(some) for some in values]), start, signs, stands)
+
+
+def _signs(finding: Finding, machines: Machines) -> Codes:
+    """Return on which side of a finding each machine lies, as ``record.discrepancy`` says of one."""
+    if isinstance(finding, Observed):
+        return _signs_of_seen(finding, machines)
+    shown = read_each(machines, finding.probe)
+    return signs_of_readings(finding, shown)
+
+
+def _signs_of_seen(finding: Observed, machines: Machines) -> Codes:
+    """Compare what is seen; the first behaviour that differs decides on the side."""
+    found = np.zeros(len(machines.hypothesis), dtype=np.int8)
+    for name, seen in finding.seen.items():
+        codes = machines.seen[name]
+        lamp = machines.circuit.behaviour[name].kind == "lamp"
+        order = np.where(codes < 0, 1, codes if lamp else 2 * codes)
+        mine = {"off": 0, "dim": 1, "lit": 2, False: 0, True: 2}.get(seen, 1) if seen is not None else 1
+        differs = (codes != code(seen)) & (found == AGREES)
+        found[differs] = np.where(order[differs] > mine, ABOVE, BELOW)
+    return found
+
+
+def signs_of_readings(finding: Measured, shown: Shown) -> Codes:
+    """Compare predicted readings with the one that was taken."""
+    reading = finding.reading
+    status, value = shown.status, shown.value
+    if reading.value is None or reading.status != OK:
+        return np.where(status == STATUSES.index(reading.status), AGREES, OTHERWISE).astype(np.int8)
+    if finding.source == BENCH:
+        allowed = BENCH_SHARE * abs(reading.value) + BENCH_FLOOR[reading.unit]
+    else:
+        allowed = reading.tolerance + reading.resolution / 2
+    numbers = status == STATUSES.index(OK)
+    with np.errstate(invalid="ignore"):
+        close = numbers & (np.abs(reading.value - value) <= allowed)
+        found = np.where(numbers, np.where(value > reading.value, ABOVE, BELOW), OTHERWISE)
+    if reading.value == 0:
+        close |= status == STATUSES.index(FLOATING)
+    return np.where(close, AGREES, found).astype(np.int8)
+
