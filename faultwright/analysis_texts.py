@@ -119,6 +119,39 @@ TEXTS: Mapping[str, str] = {
     "sneak.backwards": "{place} backwards",
     "sneak.through": "on its way it passes {loads}",
     "sneak.follows": "what changes with it: {functions}",
+    # Tests and test trees
+    "test.look": "look what the machine does",
+    "test.read": "{meter} {red} to {black}",
+    "test.hand": "{meter} {red} to {black}, {part} in the hand",
+    "test.after": "{moves}, then {test}",
+    "tree.title": "Test tree",
+    "tree.exact": "The best tree: no other costs less on average",
+    "tree.greedy": "A good tree: it costs {excess} more than the best on average, at most",
+    "tree.figures": "Cost {cost} on average, a look at the machine being 1; {tests} tests on average, {worst} at worst",
+    "tree.line": "{shown} → {words}",
+    "tree.note": "{words} ({note})",
+    "tree.or": " or ",
+    "tree.sound": "a sound machine",
+    "tree.together": " with ",
+    "tree.half_split": "half-split",
+    "tree.nobody": "no suspect",
+    # Review of a sequence
+    "review.finding.look": "look: {seen}",
+    "review.finding.read": "{test}: {shown}",
+    "review.finding": "{finding}; {verdict}; left {before} → {after}",
+    "review.finding.groups": "{finding}; {verdict}; left {before} → {after}, groups {groups_before} → {groups_after}",
+    "review.cleared": "cleared {names}",
+    "review.narrowed": "cleared nobody, but narrowed down the value of {names}",
+    "review.by_chance": "cleared nobody as it came out, although not every suspect, at every value, shows the same "
+    "here",
+    "review.nothing": "cleared nothing: every suspect that was left shows the same here",
+    "review.nobody": "nobody was left to clear",
+    "review.best": "   the best test here: {test}",
+    "review.no_best": "   here no test would have told the suspects that were left apart",
+    "review.left": "left at the end: {names}",
+    "review.cost": "what was done up to the first repair costs {cost}, a look at the machine being 1",
+    "review.costs": "what was done up to the first repair costs {cost}, a look at the machine being 1; with the test "
+    "tree it costs {tree} on average",
 }
 
 

@@ -37,18 +37,19 @@ def build(  # noqa: PLR0913 - one option each for the ways in which a circuit is
     ammeter: tuple[str, float] | None = None,
     alone: str | None = None,
     apart: bool = False,
+    shorts: bool = False,
 ) -> Network:
     """Return the network of a circuit with these (present) faults and this wiring.
 
     ``ammeter`` is a wire or a terminal and the Ω put in series there; ``alone`` a part that is measured in
     the hand: its branches only, without harness and joints. ``apart`` gives every pin that a fault could part
     from its joint a node of its own and every diode its leak and its reverse, so that most faults share one
-    topology (for lanes).
+    topology (for lanes); ``shorts`` puts in the branches of all shorts too, open, so that those share it as well.
     """
     edits = inject(circuit, faults)
     if alone is not None:
         return _Builder(circuit, edits, Wiring(), None, apart=False).in_the_hand(circuit.parts[alone])
-    return _Builder(circuit, edits, wiring or Wiring(), ammeter, apart=apart).whole()
+    return _Builder(circuit, edits, wiring or Wiring(), ammeter, apart=apart).whole(shorts=shorts)
 
 
 @dataclass(frozen=True)
@@ -100,7 +101,7 @@ class _Builder:
         self.pin_series = {place: value for place, value in edits.series.items() if self._is_joint(place)}
         self.ammeter, self.ammeter_resistance = ammeter or ("", 0.0)
 
-    def whole(self) -> Network:
+    def whole(self, *, shorts: bool) -> Network:
         """Return the network of the whole circuit, made from the sound one and what differs from it."""
         network, sound = self.network, _sound(self.circuit, apart=self.apart)
         network.names, network.node = list(sound.network.names), dict(sound.network.node)
@@ -109,7 +110,7 @@ class _Builder:
         # New nodes are numbered from the front of the file, branches put in from its back, where numbers still hold.
         for (start, stop), own in reversed([(sound.sections[name], self.section(name)) for name in self._touched()]):
             network.branches[start:stop] = own
-        if self.edits.shorts:
+        if shorts or self.edits.shorts:
             same_nodes = len(network.names) == len(sound.network.names)
             self._add_shorts(sound.shorts if same_nodes else self.open_shorts())
         self._add_jumpers()

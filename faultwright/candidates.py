@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
+from .analysis_texts import text
 from .circuit import FRAME, Circuit, split_terminal
 from .meter import OHMS, VOLTS, Probe
 from .moves import Move, control_moves
@@ -25,6 +27,23 @@ class Candidate:
     moves: tuple[Move, ...]
     probe: Probe | None
     cost: float
+
+    def as_json(self) -> dict[str, Any]:
+        """The test as the command line's JSON gives it; a test without a meter is a look at the machine."""
+        found: dict[str, Any] = {"moves": [str(move) for move in self.moves]}
+        if self.probe is None:
+            return found | {"see": True, "cost": self.cost}
+        found |= {"meter": self.probe.mode, "red": self.probe.red, "black": self.probe.black}
+        return found | ({"alone": self.probe.alone} if self.probe.alone else {}) | {"cost": self.cost}
+
+    def words(self) -> str:
+        """Return the test in words, as a person is asked to make it."""
+        if self.probe is None:
+            test = text("test.look")
+        else:
+            kind = "test.hand" if self.probe.alone else "test.read"
+            test = text(kind, meter=self.probe.mode, red=self.probe.red, black=self.probe.black, part=self.probe.alone)
+        return text("test.after", moves=", ".join(map(str, self.moves)), test=test) if self.moves else test
 
 
 MOST_STATES = 128

@@ -8,15 +8,16 @@ which too few share a topology.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from .assembly import build
 from .circuit import LATCHED, Circuit
-from .faults import Fault, cures
-from .lane_networks import Added, LaneSolver, Numbers, Truths
+from .families import Family, Hypothesis, family_of
+from .faults import cures
+from .lane_networks import LaneSolver, Numbers, Truths
 from .lane_seen import Codes, code, seen_in_lanes
 from .lanes import LaneWork, Leads, Start
 from .machine import Machine, rewired
@@ -24,9 +25,6 @@ from .moves import NOTHING, REST, SET, Move
 from .network import Network, Wiring
 from .parts import Role
 from .solve import Solver, relays_of
-
-Hypothesis = tuple[Fault, ...]
-"""Faults that are there together, their values set; none is the sound machine."""
 
 FEW = 6
 """Hypotheses of one topology that are not worth lanes of their own."""
@@ -68,8 +66,9 @@ class Lanes:
 class Machines:
     """Many machines that go through the same moves.
 
-    Every array has one element a machine: ``hypothesis`` and ``way`` say which it is; ``relays``, ``blown`` and ``seen``
-    (codes) how it stands, by name. There is one way at first; :meth:`spread` sends each machine several ways.
+    Every array has one element a machine: ``hypothesis`` and ``way`` say which it is; ``relays``, ``blown``, ``active``
+    (diodes that conduct, motors that turn) and ``seen`` (codes) how it stands, by name. There is one way at first;
+    :meth:`spread` sends each machine several ways.
     """
 
     def __init__(self, circuit: Circuit, hypotheses: Sequence[Hypothesis], few: int = FEW) -> None:
@@ -90,7 +89,7 @@ class Machines:
         fuses = [part.name for part in self.circuit.parts.values() if part.kind == "fuse"]
         self.blown: dict[str, Truths] = {name: np.zeros(count, dtype=bool) for name in fuses}
         self.seen: dict[str, Codes] = {name: np.zeros(count, dtype=np.int8) for name in self.circuit.behaviour}
-        self.conducting: dict[str, Truths] = {}
+        self.active: dict[str, Truths] = {}
         self.alone: dict[int, Machine] = {}
         self._wire_up()
         self._settle(np.arange(count))
@@ -114,9 +113,9 @@ class Machines:
         for hypothesis in np.unique(self.hypothesis).tolist():
             key = tuple(fault.name for fault in self.present(hypothesis))
             families.setdefault(key, []).append(hypothesis)
-        topologies: dict[object, list[tuple[_Family, list[int]]]] = {}
+        topologies: dict[object, list[tuple[Family, list[int]]]] = {}
         for members in families.values():
-            family = _family(self.circuit, self.present(members[0]), self.wiring)
+            family = family_of(self.circuit, self.present(members[0]), self.wiring, for_lanes=True)
             topology = (family.network.ends, len(family.network.names))
             topologies.setdefault(topology, []).append((family, members))
         for gathered in topologies.values():
@@ -127,7 +126,7 @@ class Machines:
                 self.lanes.append(self._gather(gathered, members))
         return None
 
-    def _gather(self, gathered: Sequence[tuple[_Family, list[int]]], members: list[int]) -> Lanes:
+    def _gather(self, gathered: Sequence[tuple[Family, list[int]]], members: list[int]) -> Lanes:
         columns = np.repeat(np.arange(len(gathered)), [len(some) for _, some in gathered])
         column_of = np.full(len(self.hypotheses), -1)
         column_of[members] = np.arange(len(members))
@@ -178,9 +177,12 @@ class Machines:
             {name: energised[machines] for name, energised in self.relays.items()},
             {network.first_of[name]: blown[machines] for name, blown in self.blown.items()},
             {
-                index: self.conducting[name][machines]
-                for index in lanes.solver.with_role[Role.DIODE]
-                if (name := network.branches[index].name) in self.conducting
+                index: self.active[name][machines]
+                for index in (
+                    *lanes.solver.with_role[Role.DIODE],
+                    *(lanes.solver.with_role[Role.MOTOR] if leads else ()),
+                )
+                if (name := network.branches[index].name) in self.active
             },
         )
         return LaneWork(
@@ -212,9 +214,9 @@ class Machines:
                     self.relays[name][at] = energised[here]
                 for index, blown in settlement.blown.items():
                     self.blown[network.branches[index].part][at] = blown[here]
-                for index, on in settlement.on.items():
+                for index, on in (*settlement.on.items(), *settlement.turning.items()):
                     name = network.branches[index].name
-                    known = self.conducting.setdefault(name, np.zeros(len(self.hypothesis), dtype=bool))
+                    known = self.active.setdefault(name, np.zeros(len(self.hypothesis), dtype=bool))
                     known[at] = on[here]
             self._leave_alone(mine[work.unsettled])
 
@@ -261,18 +263,22 @@ class Machines:
         found.states, found.before = ([dict(one[0]) for _ in ways] for one in (self.states, self.before))
         found.made = [list(self.made[0]) for _ in ways]
         for step in range(max(map(len, ways), default=0)):
-            going = [number for number, way in enumerate(ways) if step < len(way)]
-            for number in going:
-                move = ways[number][step]
-                found.made[number].append(move)
-                found.before[number] = dict(found.states[number])
-                found.states[number][move.target] = move.value
-            moved = np.flatnonzero(np.isin(found.way, going))
-            for number in set(moved.tolist()) & found.alone.keys():
-                found.alone[number].move(ways[found.way[number]][step])
-                found._take_over(number, found.alone[number])
-            found._settle(moved)
+            found._go(step, ways)  # noqa: SLF001 - another of this class
         return found
+
+    def _go(self, step: int, ways: Sequence[Sequence[Move]]) -> None:
+        """Make one move of each way that has so many."""
+        going = [number for number, way in enumerate(ways) if step < len(way)]
+        for number in going:
+            move = ways[number][step]
+            self.made[number].append(move)
+            self.before[number] = dict(self.states[number])
+            self.states[number][move.target] = move.value
+        moved = np.flatnonzero(np.isin(self.way, going))
+        for number in set(moved.tolist()) & self.alone.keys():
+            self.alone[number].move(ways[self.way[number]][step])
+            self._take_over(number, self.alone[number])
+        self._settle(moved)
 
     def keep(self, machines: Numbers) -> None:
         """Go on with some of the machines only."""
@@ -290,6 +296,10 @@ class Machines:
         }
         return found
 
+    def copy(self) -> Machines:
+        """Return the same machines, to go on by themselves."""
+        return self._copy(np.arange(len(self.hypothesis)))
+
     def _copy(self, machines: Numbers) -> Machines:
         """Return the same as it stands for some of the machines, in this order, the ways as they are."""
         found = object.__new__(Machines)
@@ -298,8 +308,8 @@ class Machines:
         found.made = [list(made) for made in self.made]
         found.states, found.before = ([dict(state) for state in states] for states in (self.states, self.before))
         found.hypothesis, found.way = self.hypothesis[machines], self.way[machines]
-        found.relays, found.blown, found.conducting = (
-            {name: flags[machines] for name, flags in of.items()} for of in (self.relays, self.blown, self.conducting)
+        found.relays, found.blown, found.active = (
+            {name: flags[machines] for name, flags in of.items()} for of in (self.relays, self.blown, self.active)
         )
         found.seen = {name: codes[machines] for name, codes in self.seen.items()}
         found.alone = {}
@@ -334,34 +344,3 @@ class Machines:
             {name: bool(energised[number]) for name, energised in self.relays.items()},
             frozenset(name for name, blown in self.blown.items() if blown[number]),
         )
-
-
-@dataclass(frozen=True)
-class _Family:
-    """The network of hypotheses that differ in their values only, built with 0 Ω for each; which branches values add to.
-
-    ``valued`` has the branches of each fault, in order; none where it has no value.
-    """
-
-    network: Network
-    valued: tuple[tuple[int, ...], ...]
-
-
-def _family(circuit: Circuit, faults: Hypothesis, wiring: Wiring) -> _Family:
-    free = [replace(fault, value=None if fault.value is None else 0.0) for fault in faults]
-    network = build(circuit, free, wiring, apart=True)
-    valued: list[tuple[int, ...]] = []
-    for place, fault in enumerate(free):
-        if fault.value is None:
-            valued.append(())
-            continue
-        one = build(circuit, [*free[:place], replace(fault, value=1.0), *free[place + 1 :]], wiring, apart=True)
-        pairs = enumerate(zip(network.branches, one.branches, strict=True))
-        valued.append(
-            tuple(
-                index
-                for index, (without, with_one) in pairs
-                if (without.resistance, without.series) != (with_one.resistance, with_one.series)
-            )
-        )
-    return _Family(network, tuple(valued))

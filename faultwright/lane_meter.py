@@ -83,3 +83,22 @@ def from_readings(mode: str, readings: Sequence[Reading]) -> Shown:
             found.value[place], found.tolerance[place] = reading.value, reading.tolerance
             found.resolution[place] = reading.resolution
     return found
+
+
+def parts_of_readings(shown: Shown, count: int) -> Numbers:
+    """Return which of ``count`` readings, in each run of so many, show the same: a label each, of no meaning beyond.
+
+    Readings within tolerance of each other go together, from one to the next.
+    """
+    shape = (-1, count)
+    value, status = shown.value.reshape(shape), shown.status.reshape(shape)
+    order = np.argsort(value, axis=1, kind="stable")  # what shows no number comes last
+    in_order = np.take_along_axis(value, order, axis=1)
+    near = np.take_along_axis((shown.tolerance + shown.resolution / 2).reshape(shape), order, axis=1)
+    with np.errstate(invalid="ignore"):
+        new = np.abs(np.diff(in_order, axis=1)) > near[:, :-1]
+    step = np.concatenate([np.zeros((len(value), 1), dtype=np.intp), np.cumsum(new, axis=1)], axis=1)
+    labels = np.empty_like(step)
+    np.put_along_axis(labels, order, step, axis=1)
+    found: Numbers = np.where(np.isnan(value), -1 - status, labels)
+    return found

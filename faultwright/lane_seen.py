@@ -25,6 +25,13 @@ def code(value: Seen) -> int:
     return {None: UNCLEAR, "off": 0, "dim": 1, "lit": 2}.get(value, int(value is True))  # type: ignore[arg-type]
 
 
+def seen_of(number: int, behaviour: Behaviour) -> Seen:
+    """Return what a code stands for."""
+    if number == UNCLEAR:
+        return None
+    return ("off", "dim", "lit")[number] if behaviour.kind == "lamp" else number == 1
+
+
 def seen_in_lanes(
     solver: LaneSolver,
     settlement: Settlement,

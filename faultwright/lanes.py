@@ -64,10 +64,10 @@ class Settlement:
 
 @dataclass(frozen=True)
 class Start:
-    """How points stand before they settle, one element a point: by relay, and by the branch of a fuse or a diode.
+    """How points stand before they settle, one element a point: by relay, by the branch of a fuse, of what is on.
 
-    What is not named stands at rest. Which diodes conduct in the end follows from the circuit alone; the nearer they
-    start, the fewer passes it takes.
+    What is not named stands at rest. On are diodes that conduct (which do in the end follows from the circuit alone;
+    the nearer they start, the fewer passes it takes) and motors that turn.
     """
 
     relays: Mapping[str, Truths] = field(default_factory=dict)
@@ -156,6 +156,8 @@ class LaneWork:
 
     def _begin(self, lanes: Numbers) -> None:
         """Let points that wait begin in free lanes."""
+        if not len(lanes):
+            return
         points = np.arange(self.begun, self.begun + len(lanes))
         columns, states = self.columns[points], self.states[points]
         self.begun += len(lanes)
@@ -184,10 +186,12 @@ class LaneWork:
         for index, open_now in self.start.blown.items():
             self.blown[index][lanes] = open_now[points]
             self.conductance[index, lanes] = np.where(open_now[points], 0.0, self.conductance[index, lanes])
-        for index, conducts in self.start.on.items():
-            which = lanes[conducts[points] & (self.diode[index][columns] > 0)]
-            if len(which):
-                self._set_diode(index, which)
+        for index, on in self.start.on.items():
+            which = lanes[on[points]]
+            if index in self.diode:
+                self._set_diode(index, which[self.diode[index][self.column[which]] > 0])
+            elif not self.passive:
+                self._turn(index, which)
         if self.leads is not None:
             meters = self.conductance[len(self.rest) :]
             meters[:, lanes] = 0.0
@@ -208,7 +212,8 @@ class LaneWork:
             lost = (self.rounds > most_rounds) | (self.flips > most_flips)
             self.unsettled += self.point[lost].tolist()
             done = (calm | ending) & ~lost
-            yield self._settled(volts, np.flatnonzero(done))
+            if done.any():
+                yield self._settled(volts, np.flatnonzero(done))
             self._make_room(np.flatnonzero(done | lost))
 
     def _rules(self) -> Iterator[Rule]:
@@ -229,6 +234,8 @@ class LaneWork:
 
     def _make_room(self, free: Numbers) -> None:
         """Let points that wait begin in free lanes; where none waits any more, go on with fewer lanes."""
+        if not len(free):
+            return
         waiting = len(self.columns) - self.begun
         self._begin(free[:waiting])
         if len(free) <= waiting:
@@ -290,19 +297,22 @@ class LaneWork:
     def _start_motors(self, volts: list[Floats], calm: Truths) -> Truths:
         busy = np.zeros_like(calm)
         for index, is_motor in self.motor.items():
-            running = self._number(index, "running")
-            if not running:
+            if not self._number(index, "running"):
                 continue
             current = np.abs(self.conductance[index] * self._across(volts, index))
             starts = (current >= self._number(index, "turns_from")) & calm & ~self.turning[index]
             lanes = np.flatnonzero(starts)
             lanes = lanes[is_motor[self.column[lanes]]]
             if len(lanes):
-                turning = self.network.circuit.nominal / running - self._number(index, "resistance")
-                self.conductance[index, lanes] = 1 / (1 / self.rest[index][self.column[lanes]] + turning)
-                self.turning[index][lanes] = True
+                self._turn(index, lanes)
                 busy[lanes] = True
         return busy
+
+    def _turn(self, index: int, lanes: Numbers) -> None:
+        """Let a motor draw what it draws turning, in some lanes."""
+        more = self.network.circuit.nominal / self._number(index, "running") - self._number(index, "resistance")
+        self.conductance[index, lanes] = 1 / (1 / self.rest[index][self.column[lanes]] + more)
+        self.turning[index][lanes] = True
 
     def _stop_motors(self, lanes: Numbers) -> None:
         for index, turning in self.turning.items():

@@ -177,21 +177,22 @@ class Machine:
 
 def rewired(wiring: Wiring, move: Move) -> Wiring:
     """Return the wiring after a move: what is taken off, which jumpers and test lamps are on."""
+    off, bridges, loads = wiring.unplugged, wiring.bridges, wiring.loads
     pair = (move.target, move.value)
     match move.verb:
         case "unplug":
-            return replace(wiring, unplugged=wiring.unplugged | {move.target})
+            off |= {move.target}
         case "mate":
-            return replace(wiring, unplugged=wiring.unplugged - {move.target})
+            off -= {move.target}
         case "bridge":
-            return replace(wiring, bridges=_with(wiring.bridges, pair))
+            bridges = _with(bridges, pair)
         case "unbridge":
-            return replace(wiring, bridges=_without(wiring.bridges, pair))
+            bridges = _without(bridges, pair)
         case "load":
-            return replace(wiring, loads=_with(wiring.loads, pair))
+            loads = _with(loads, pair)
         case "unload":
-            return replace(wiring, loads=_without(wiring.loads, pair))
-    return wiring
+            loads = _without(loads, pair)
+    return Wiring(off, bridges, loads)
 
 
 def _with(pairs: tuple[tuple[str, str], ...], pair: tuple[str, str]) -> tuple[tuple[str, str], ...]:

@@ -135,6 +135,16 @@ def show(mode: str, true: float) -> Reading:
     return Reading(value, scale.unit, _display(scale, value, digit, top), OK, tolerance, digit)
 
 
+_DISPLAYS = {OVERLOAD: "OL", FLOATING: "0.00 {unit}, floating"}
+
+
+def words_of(mode: str, status: str, value: float) -> str:
+    """Return a reading in words: the number as it is displayed, OL, or what else the display means."""
+    if status == OK:
+        return show(mode, value).display
+    return _DISPLAYS.get(status, status).format(unit=SCALES[mode].unit)
+
+
 def last_digit(top: float) -> float:
     """Return the last digit of the range up to ``top``, in the unit."""
     return float(Decimal(repr(top)) / COUNTS)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from .circuit import FRAME, Circuit
@@ -107,6 +107,15 @@ class Network:
     def pins(self) -> frozenset[int]:
         """Numbers of the branches between a joint and the node behind it; with all pins apart a sound one has 0 Ω."""
         return frozenset(index for index, branch in enumerate(self.branches) if branch.pin)
+
+    def with_series(self, branches: Collection[int], value: float) -> Network:
+        """Return the same network with ``value`` Ω more in series in some branches."""
+        found = Network.__new__(Network)
+        _ = self.ends, self.by_role, self.with_emf, self.first_of  # worked out once for all of them
+        found.__dict__ = self.__dict__ | {"branches": list(self.branches)}
+        for index in branches:
+            found.branches[index] = replace(self.branches[index], series=self.branches[index].series + value)
+        return found
 
     def joined(self, conductances: Iterable[float], start: int, end: int) -> bool:
         """Say whether conducting branches join two nodes."""

@@ -6,38 +6,25 @@ that would show the same; the expected information is the entropy of that split 
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from .candidates import (
-    BACK_PROBE,
-    DISMANTLE,
-    LOOK,
-    OPERATE,
-    UNPLUG,
-    Candidate,
-    hand_probes,
-    isolation,
-    resistance_probes,
-    sources,
-    voltage_probes,
-    worth_reaching,
-)
+import numpy as np
+
+from .candidates import Candidate, every_test
 from .circuit import Circuit
 from .faults import Fault
-from .frequency import priors
 from .machine import Machine
-from .meter import OK, Reading, agree, read
-from .moves import Move, control_moves
-from .record import Record, replay
-
-Outcomes = Sequence[Reading | Mapping[str, Any]]
-"""What each hypothesis would show: readings, or what is seen."""
+from .outcomes import OutcomeTable, outcome_table
+from .record import Record
 
 MOST_STATES = 16
 """Control states tried for the next test; a person does not go through more of them for one reading."""
+
+
+_ALIKE = 1e-9
+"""Bits per cost within which tests count as equally good; the first of them is taken."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,88 +58,33 @@ def next_test(
     """Return the best next test after a record, or None where no test splits what is left.
 
     ``faults`` are the suspects, their free values set; ``healthy`` adds the sound machine to them;
-    ``tell`` is told how many of how many control states have been looked at.
+    ``tell`` is told how many of how many tests have been tried.
     """
     hypotheses: list[tuple[Fault, ...]] = [(fault,) for fault in faults] + ([()] if healthy else [])
     if len(hypotheses) < 2:  # noqa: PLR2004 - one suspect need not be split
         return None
-    shares = priors([*faults, *([None] if healthy else [])], circuit)
-    best: NextTest | None = None
-    for candidate, outcomes in _all_tests(circuit, record, hypotheses, tell):
-        test = _worth(candidate, outcomes, shares)
-        if best is None or test.bits / test.candidate.cost > best.bits / best.candidate.cost + 1e-9:
-            best = test
-    return best if best is not None and best.bits > 0 else None
-
-
-def _all_tests(
-    circuit: Circuit,
-    record: Record,
-    hypotheses: Sequence[tuple[Fault, ...]],
-    tell: Callable[[int, int], None],
-) -> Iterator[tuple[Candidate, Outcomes]]:
-    """Yield every test in every state worth reaching, energised first, then isolated, with what each would show."""
-    start = replay(circuit, (), record)[1]
-    ways = list(_ways(circuit, start.state))
-    for number, moves in enumerate(ways):
-        tell(number, len(ways))
-        machines = [_machine_after(circuit, faults, record, moves) for faults in hypotheses]
-        way = OPERATE * len(moves)
-        yield Candidate(moves, None, LOOK + way), [machine.seen() for machine in machines]
-        if not set(sources(circuit)) & machines[0].wiring.unplugged:
-            for probe in voltage_probes(circuit):
-                yield Candidate(moves, probe, BACK_PROBE + way), [read(machine, probe) for machine in machines]
-        isolating = tuple(move for move in isolation(circuit) if move.target not in machines[0].wiring.unplugged)
-        for machine in machines:
-            for move in isolating:
-                machine.move(move)
-        dead = (*moves, *isolating)
-        cost = BACK_PROBE + way + UNPLUG * len(isolating)
-        for probe in resistance_probes(circuit):
-            yield Candidate(dead, probe, cost), [read(machine, probe) for machine in machines]
-        for probe in hand_probes(circuit):
-            yield Candidate(dead, probe, cost + DISMANTLE), [read(machine, probe) for machine in machines]
-
-
-def _ways(circuit: Circuit, state: dict[str, str]) -> Iterator[tuple[Move, ...]]:
-    """Yield the control moves to each state worth reaching, none first."""
-    every = worth_reaching(circuit, state, MOST_STATES)
-    ways = {tuple(control_moves(circuit, state, other)) for other in every} | {()}
-    yield from sorted(ways, key=lambda moves: (len(moves), [str(move) for move in moves]))
-
-
-def _machine_after(circuit: Circuit, faults: tuple[Fault, ...], record: Record, moves: Sequence[Move]) -> Machine:
-    machine = replay(circuit, faults, Record(record.circuit, tuple(record.moves())))[1]
+    moves = list(record.moves())
+    now = Machine(circuit)
     for move in moves:
-        machine.move(move)
-    return machine
+        now.move(move)
+    tests = every_test(circuit, now.state, now.wiring.unplugged, MOST_STATES)
+    table = outcome_table(circuit, hypotheses, tests, moves, tell)
+    bits = information(table)
+    worth = bits / [test.cost for test in table.tests]
+    best = int(np.flatnonzero(worth >= worth.max() - _ALIKE)[0])
+    if bits[best] <= 0:
+        return None
+    sizes = np.bincount(table.parts[best])
+    return NextTest(table.tests[best], float(bits[best]), tuple(sorted(sizes.tolist(), reverse=True)))
 
 
-def _worth(candidate: Candidate, outcomes: Outcomes, shares: Sequence[float]) -> NextTest:
-    parts = split(outcomes)
-    likely = [sum(shares[index] for index in part) for part in parts]
+def information(table: OutcomeTable) -> np.ndarray[Any, np.dtype[np.float64]]:
+    """Return the expected information in bits of every test: the entropy of its split."""
+    parts = np.array(table.parts)
+    likely = np.zeros(parts.shape)
+    np.add.at(likely, (np.arange(len(parts))[:, None], parts), np.array(table.shares))
     # One part tells nothing, although its share may fall short of 1 by rounding.
-    bits = -sum(share * math.log2(share) for share in likely) if len(parts) > 1 else 0.0
-    return NextTest(candidate, bits, tuple(sorted(map(len, parts), reverse=True)))
-
-
-def split(outcomes: Outcomes) -> list[list[int]]:
-    """Return the parts into which outcomes fall, by index; readings within tolerance of each other go together."""
-    alike: dict[str, list[int]] = {}
-    numbers: list[tuple[Reading, int]] = []
-    for index, outcome in enumerate(outcomes):
-        if isinstance(outcome, Reading) and outcome.status == OK:
-            numbers.append((outcome, index))
-        else:
-            key = outcome.status if isinstance(outcome, Reading) else repr(sorted(outcome.items()))
-            alike.setdefault(key, []).append(index)
-    parts = list(alike.values())
-    numbers.sort(key=lambda number: number[0].value or 0.0)
-    last: Reading | None = None
-    for reading, index in numbers:
-        if last is not None and agree(last, reading):
-            parts[-1].append(index)
-        else:
-            parts.append([index])
-        last = reading
-    return parts
+    several = (likely > 0).sum(axis=1) > 1
+    with np.errstate(divide="ignore", invalid="ignore"):
+        bits = -np.where(likely > 0, likely * np.log2(likely), 0.0).sum(axis=1)
+    return np.where(several, bits, 0.0)

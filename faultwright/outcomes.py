@@ -5,23 +5,27 @@ Everything that chooses among tests reads this table: the next test, test trees,
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from math import prod
+from typing import NamedTuple
 
+import numpy as np
+
+from .behaviour import in_words
 from .candidates import Candidate
 from .circuit import Circuit
-from .faults import Fault
+from .families import Hypothesis
 from .frequency import priors
-from .machine import Machine
-from .meter import OK, Reading, agree, read
-from .moves import Move
+from .in_step import Machines
+from .lane_meter import Shown, parts_of_readings
+from .lane_readings import readings
+from .lane_seen import seen_of
+from .meter import OK, STATUSES, Probe, words_of
+from .moves import SET, Move
 
-Hypothesis = tuple[Fault, ...]
-"""Faults that are there together; none is the sound machine."""
-
-Outcome = Reading | Mapping[str, Any]
-"""What a test shows: a reading, or what the machine is seen to do."""
+AT_ONCE = 100_000
+"""Readings that are taken together."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +43,13 @@ class OutcomeTable:
     shown: tuple[tuple[str, ...], ...]
 
 
+class Outcome(NamedTuple):
+    """What one test shows: the part of each hypothesis, and what each part's first shows, in words."""
+
+    parts: tuple[int, ...]
+    shown: tuple[str, ...]
+
+
 def outcome_table(
     circuit: Circuit,
     hypotheses: Sequence[Hypothesis],
@@ -48,68 +59,96 @@ def outcome_table(
 ) -> OutcomeTable:
     """Return what the tests would show with the hypotheses after the moves ``before``, from rest.
 
-    ``tell`` is told how many of how many ways to bring the machine to a test have been gone.
+    Readings within tolerance of each other go together. ``tell`` is told how many of how many tests have been made.
     """
     listed = tuple(tests)
-    by_moves: dict[tuple[Move, ...], list[int]] = {}
+    machines = Machines(circuit, hypotheses, few=0)
+    for move in before:
+        machines.move(move)
+    outcomes: dict[int, Outcome] = {}
+    ways: dict[tuple[Move, ...], dict[tuple[Move, ...], list[int]]] = {}
     for number, test in enumerate(listed):
-        by_moves.setdefault(test.moves, []).append(number)
-    outcomes: dict[int, list[Outcome]] = {}
-    for done, (moves, numbers) in enumerate(by_moves.items()):
-        tell(done, len(by_moves))
-        machines = [_machine_after(circuit, faults, (*before, *moves)) for faults in hypotheses]
-        for number in numbers:
-            probe = listed[number].probe
-            outcomes[number] = [machine.seen() if probe is None else read(machine, probe) for machine in machines]
-    parts, shown = zip(*(_numbered(outcomes[number]) for number in range(len(listed))), strict=True)
-    return OutcomeTable(tuple(hypotheses), shares_of(hypotheses, circuit), listed, tuple(parts), tuple(shown))
-
-
-def shares_of(hypotheses: Sequence[Hypothesis], circuit: Circuit) -> tuple[float, ...]:
-    """Return the priors of hypotheses, 1 in all; of faults that are there together the product."""
-    return tuple(priors([faults[0] if faults else None for faults in hypotheses], circuit))
-
-
-def in_words(outcome: Outcome) -> str:
-    """Return an outcome in words: what the meter displays, or what the machine is seen to do."""
-    if isinstance(outcome, Reading):
-        return outcome.display if outcome.status != "floating" else f"{outcome.display}, floating"
-    words = {True: "yes", False: "no", None: "unclear"}
-    return ", ".join(f"{name}: {words.get(value, value)}" for name, value in outcome.items())
-
-
-def _machine_after(circuit: Circuit, faults: Hypothesis, moves: Iterable[Move]) -> Machine:
-    machine = Machine(circuit, faults)
-    for move in moves:
-        machine.move(move)
-    return machine
-
-
-def _numbered(outcomes: Sequence[Outcome]) -> tuple[tuple[int, ...], tuple[str, ...]]:
-    parts = sorted(split(outcomes))
-    number_of = {index: number for number, part in enumerate(parts) for index in part}
-    return tuple(number_of[index] for index in range(len(outcomes))), tuple(
-        in_words(outcomes[part[0]]) for part in parts
+        way, rest = _parted(test.moves)
+        ways.setdefault(rest, {}).setdefault(way, []).append(number)
+    for rest, by_way in ways.items():
+        tell(len(outcomes), len(listed))
+        standing = machines.spread(list(by_way))
+        for move in rest:
+            standing.move(move)
+        places = [(number, way) for way, numbers in enumerate(by_way.values()) for number in numbers]
+        for number, outcome in _made(standing, len(hypotheses), [(listed[number], way) for number, way in places]):
+            outcomes[places[number][0]] = outcome
+    made = [outcomes[number] for number in range(len(listed))]
+    return OutcomeTable(
+        tuple(hypotheses),
+        shares_of(hypotheses, circuit),
+        listed,
+        tuple(outcome.parts for outcome in made),
+        tuple(outcome.shown for outcome in made),
     )
 
 
-def split(outcomes: Sequence[Outcome]) -> list[list[int]]:
-    """Return the parts into which outcomes fall, by index; readings within tolerance of each other go together."""
-    alike: dict[str, list[int]] = {}
-    numbers: list[tuple[Reading, int]] = []
-    for index, outcome in enumerate(outcomes):
-        if isinstance(outcome, Reading) and outcome.status == OK:
-            numbers.append((outcome, index))
+def _parted(moves: Sequence[Move]) -> tuple[tuple[Move, ...], tuple[Move, ...]]:
+    """Part moves into those of controls, at first, and the rest, from the first that is none."""
+    count = next((place for place, move in enumerate(moves) if move.verb != SET), len(moves))
+    return tuple(moves[:count]), tuple(moves[count:])
+
+
+def shares_of(hypotheses: Sequence[Hypothesis], circuit: Circuit) -> tuple[float, ...]:
+    """Return the priors of hypotheses, 1 in all; two faults at once are as frequent as the product of their shares."""
+    faults = list(dict.fromkeys(fault for together in hypotheses for fault in together or (None,)))
+    share = dict(zip(faults, priors(faults, circuit), strict=True))
+    found = [prod(share[fault] for fault in together or (None,)) for together in hypotheses]
+    return tuple(one / sum(found) for one in found)
+
+
+def _made(machines: Machines, count: int, tests: Sequence[tuple[Candidate, int]]) -> Iterator[tuple[int, Outcome]]:
+    """Yield the outcome of each test, with its number, on machines that have gone each test's way.
+
+    ``count`` machines, one a hypothesis, have gone each way, those of the first way first.
+    """
+    measured: dict[tuple[str, bool], list[int]] = {}
+    for number, (test, way) in enumerate(tests):
+        if test.probe is None:
+            rows = [
+                {name: codes[way * count + place] for name, codes in machines.seen.items()} for place in range(count)
+            ]
+            yield number, _look(machines.circuit, rows)
         else:
-            key = outcome.status if isinstance(outcome, Reading) else repr(sorted(outcome.items()))
-            alike.setdefault(key, []).append(index)
-    parts = list(alike.values())
-    numbers.sort(key=lambda number: number[0].value or 0.0)
-    last: Reading | None = None
-    for reading, index in numbers:
-        if last is not None and agree(last, reading):
-            parts[-1].append(index)
-        else:
-            parts.append([index])
-        last = reading
-    return parts
+            measured.setdefault((test.probe.mode, bool(test.probe.alone)), []).append(number)
+    for numbers in measured.values():
+        for start in range(0, len(numbers), max(1, AT_ONCE // count)):
+            some = numbers[start : start + max(1, AT_ONCE // count)]
+            probes = [probe for number in some if (probe := tests[number][0].probe) is not None]
+            ways = np.array([tests[number][1] for number in some])
+            points = (ways[:, None] * count + np.arange(count)).ravel()
+            which = np.repeat(np.arange(len(some)), count)
+            shown = readings(machines, points, probes, which)
+            yield from zip(some, _outcomes(shown, probes, count), strict=True)
+
+
+def _look(circuit: Circuit, rows: Sequence[Mapping[str, int]]) -> Outcome:
+    first = dict.fromkeys(tuple(row.values()) for row in rows)
+    number_of = {codes: number for number, codes in enumerate(first)}
+    looks = (dict(zip(circuit.behaviour, codes, strict=True)) for codes in first)
+    shown = tuple(
+        in_words({name: seen_of(code, circuit.behaviour[name]) for name, code in look.items()}) for look in looks
+    )
+    return Outcome(tuple(number_of[tuple(row.values())] for row in rows), shown)
+
+
+def _outcomes(shown: Shown, probes: Sequence[Probe], count: int) -> Iterator[Outcome]:
+    """Yield the outcome of each probe from readings on ``count`` hypotheses each."""
+    parts = parts_of_readings(shown, count)
+    for row, (probe, labels) in enumerate(zip(probes, parts.tolist(), strict=True)):
+        first: dict[int, int] = {}
+        for place, label in enumerate(labels):
+            first.setdefault(label, place)
+        number_of = {label: number for number, label in enumerate(first)}
+        at = [row * count + place for place in first.values()]
+        words = tuple(words_of(probe.mode, STATUSES[shown.status[place]], _number(shown, place)) for place in at)
+        yield Outcome(tuple(number_of[label] for label in labels), words)
+
+
+def _number(shown: Shown, place: int) -> float:
+    return float(shown.value[place]) if STATUSES[shown.status[place]] == OK else 0.0

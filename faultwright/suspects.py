@@ -6,7 +6,6 @@ A sound machine is a hypothesis too. Two faults at once are looked for when aske
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import combinations
@@ -57,14 +56,13 @@ def find_suspects(
     hypotheses = [*(faults if faults is not None else universe(circuit).values()), None]
     trials = [trial_of(fault) for fault in hypotheses]
     outcome = try_out(circuit, record, trials, tell)
-    every = range(len(numbers))
     kept: dict[str, Fault] = {}
     ranges: dict[str, tuple[float, float]] = {}
     cleared: dict[str, int] = {}
     healthy = False
     for number, fault in enumerate(hypotheses):
         explaining = Explaining(circuit, record, outcome, number)
-        found = explaining.explains(every)
+        found = explaining.range()
         if fault is None:
             healthy = found is not None
         elif found is None:
@@ -72,9 +70,8 @@ def find_suspects(
         elif fault.value is None:
             kept[fault.name] = fault
         else:
-            low, high, inside = found
-            middle = math.sqrt(low * high)
-            kept[fault.name] = replace(fault, value=middle if explaining.agrees(middle, every) else inside)
+            low, high, value = found
+            kept[fault.name] = replace(fault, value=value)
             ranges[fault.name] = low, high
     conflict = () if kept or healthy else _smallest_conflict(circuit, record, trials)
     return Suspects(kept, healthy, ranges, cleared, tuple(numbers[index] for index in conflict))
@@ -94,9 +91,9 @@ def _against(explaining: Explaining) -> list[frozenset[int]]:
     are one stretch, and stretches that meet in pairs meet all at once (Helly).
     """
     count = range(len(explaining.outcome.findings))
-    single = [index for index in count if explaining.explains([index]) is None]
+    single = [index for index in count if not explaining.can([index])]
     found = [frozenset({index}) for index in single]
     if explaining.trial.free is not None:
         rest = [index for index in count if index not in single]
-        found += [frozenset(pair) for pair in combinations(rest, 2) if explaining.explains(pair) is None]
+        found += [frozenset(pair) for pair in combinations(rest, 2) if not explaining.can(pair)]
     return found

@@ -17,8 +17,9 @@ from typing import Any
 from .analysis_texts import text
 from .candidates import Candidate, every_test, reachable
 from .circuit import FRAME, Circuit
+from .families import Hypothesis
 from .meter import OHMS, VOLTS
-from .outcomes import Hypothesis, OutcomeTable, outcome_table
+from .outcomes import OutcomeTable, outcome_table
 
 LOOK, HAND = "look", "hand"
 LEVELS = (LOOK, VOLTS, OHMS, HAND)

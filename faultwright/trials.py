@@ -10,13 +10,15 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .circuit import Circuit
+from .families import Hypothesis
 from .faults import Fault
-from .in_step import Hypothesis, Machines
+from .in_step import Machines
 from .lane_meter import Shown
 from .lane_readings import read_each
 from .lane_seen import Codes, code
@@ -99,9 +101,9 @@ def try_out(
     findings = [finding for _, finding in record.findings()]
     values = [trial.values() for trial in trials]
     start = np.concatenate([[0], np.cumsum([len(some) for some in values])]).astype(np.intp)
-    columns = [trial.at(value) for trial, some in zip(trials, values, strict=True) for value in some]
+    machines = _at_rest(circuit, tuple(trials))
+    columns = machines.hypotheses
     signs = np.full((len(findings), len(columns)), LET_GO, dtype=np.int8)
-    machines = Machines(circuit, columns)
     stands: list[Machines] = []
     agreeing = np.ones(len(columns), dtype=bool)
     stretch = np.ones(len(columns), dtype=bool)  # from each column to the next
@@ -123,6 +125,16 @@ def try_out(
         if let_go and not needed[machines.hypothesis].all():
             machines.keep(np.flatnonzero(needed[machines.hypothesis]))
     return Outcome(trials, findings, np.concatenate([np.array(some) for some in values]), start, signs, stands)
+
+
+@lru_cache(maxsize=8)
+def _kept(circuit: Circuit, trials: tuple[Trial, ...]) -> Machines:
+    return Machines(circuit, [trial.at(value) for trial in trials for value in trial.values()])
+
+
+def _at_rest(circuit: Circuit, trials: tuple[Trial, ...]) -> Machines:
+    """Return machines at rest, one a column; those that a class, or one session, asks for again are kept."""
+    return _kept(circuit, trials).copy()
 
 
 def _signs(finding: Finding, machines: Machines) -> Codes:
@@ -163,4 +175,3 @@ def signs_of_readings(finding: Measured, shown: Shown) -> Codes:
     if reading.value == 0:
         close |= status == STATUSES.index(FLOATING)
     return np.where(close, AGREES, found).astype(np.int8)
-

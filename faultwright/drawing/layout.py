@@ -29,9 +29,18 @@ LEAD = 7
 LINE_GAP = 12
 
 
-def lay_out(circuit: Circuit, *, positions: Mapping[str, str] | None = None, unplugged: Collection[str] = ()) -> Layout:
-    """Return where everything stands; the arguments are those of :func:`~faultwright.drawing.svg.draw`."""
-    return _Sheet(circuit, positions, frozenset(unplugged)).layout()
+def lay_out(
+    circuit: Circuit,
+    *,
+    positions: Mapping[str, str] | None = None,
+    unplugged: Collection[str] = (),
+    with_path: bool = False,
+) -> Layout:
+    """Return where everything stands; the arguments are those of :func:`~faultwright.drawing.svg.draw`.
+
+    ``with_path`` says that a path will be drawn thick, so the note explains it.
+    """
+    return _Sheet(circuit, positions, frozenset(unplugged), with_path=with_path).layout()
 
 
 @dataclass
@@ -46,8 +55,10 @@ class _Run:
 class _Sheet:
     """Works the coordinates out: columns, then tracks, then rows, then points."""
 
-    def __init__(self, circuit: Circuit, positions: Mapping[str, str] | None, unplugged: frozenset[str]) -> None:
-        self.circuit, self.positions, self.unplugged = circuit, positions, unplugged
+    def __init__(
+        self, circuit: Circuit, positions: Mapping[str, str] | None, unplugged: frozenset[str], *, with_path: bool
+    ) -> None:
+        self.circuit, self.positions, self.unplugged, self.with_path = circuit, positions, unplugged, with_path
         self.drawn: Drawn = take_apart(circuit)
         self.plan: Arrangement = arrange(circuit, self.drawn)
         self.bars, self.stubs = wire_up(circuit, self.drawn, self.plan)
@@ -304,6 +315,8 @@ class _Sheet:
         else:
             note = "Switches: commanded, not measured. Relay contacts: at rest."
         words = f"{note} Wires: name, colour, cross-section."
+        if self.with_path:
+            words += " Thick, with arrows: the path shown."
         return [Text(words, MARGIN, self.bottom_edge + 12)]
 
     def _told(self) -> tuple[str, ...]:

@@ -73,8 +73,16 @@ def number(value: float) -> str:
 
 def line(*points: tuple[float, float], style: str = "") -> str:
     """Return an open line through the points."""
-    path = " ".join(f"{number(x)},{number(y)}" for x, y in points)
-    return f'<polyline points="{path}"{style}/>'
+    return f'<polyline points="{_listed(points)}"{style}/>'
+
+
+def polygon(*points: tuple[float, float], style: str = "") -> str:
+    """Return the area between the points."""
+    return f'<polygon points="{_listed(points)}"{style}/>'
+
+
+def _listed(points: Sequence[tuple[float, float]]) -> str:
+    return " ".join(f"{number(x)},{number(y)}" for x, y in points)
 
 
 def circle(x: float, y: float, radius: float, style: str = "") -> str:

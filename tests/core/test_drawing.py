@@ -547,6 +547,87 @@ def test_a_lifted_lead_does_not_reach_its_terminal() -> None:
     assert nearest(draw(circuit, unplugged=["M1:1"])) > PIN_RADIUS + 2
 
 
+# A path of the current
+
+AUGER = ("W1", "F1", "W3", "K1 30-87", "W9", "X1:1", "W10", "M1", "W11", "X1:2", "W12", "E1", "FRAME", "W15")
+"""The auger motor's current on the salt spreader, from the battery's + to its -."""
+
+
+def on_path(svg: str) -> dict[str, str]:
+    """Return what is drawn thick: wires by name, symbols by part and contact, each with its SVG."""
+    found = {}
+    for item in parsed(svg).iter(f"{SVG}g"):
+        if "fw-on-path" in (item.get("class") or ""):
+            name = item.get("data-wire") or f"{item.get('data-part')} {item.get('data-contact')}".strip()
+            found[name] = ET.tostring(item, encoding="unicode")
+    return found
+
+
+def test_a_path_is_drawn_thick_and_nothing_else_is() -> None:
+    """Wires, symbols, one contact of a relay and not its coil, one pin of a connector: what lies on the path."""
+    shown = on_path(draw(EXAMPLES["salt-spreader"], path=("W6", "K1 coil", "W8", "E1")))
+    assert set(shown) == {"W6", "K1 coil", "W8", "E1"}
+    shown = on_path(draw(EXAMPLES["salt-spreader"], path=("W9", "X1:1", "W10", "M1")))
+    assert set(shown) == {"W9", "X1 1", "W10", "M1"}
+    contact = next(name for name in on_path(draw(EXAMPLES["salt-spreader"], path=AUGER)) if name.startswith("K1"))
+    assert contact == "K1 30-87 30-87a"
+
+
+def test_each_wire_of_a_path_has_an_arrow_the_way_of_the_current() -> None:
+    """Read from the arrow's three points, and against the order in which the author wrote a wire where that differs."""
+    layout = lay_out(EXAMPLES["salt-spreader"])
+    at = {
+        pin.end.terminal: (pin.x, pin.y)
+        for symbol in layout.symbols
+        for end, pin in symbol.pins.items()
+        if not end.copy
+    }
+    points = {line.wire: line.points for line in layout.lines}
+    for path, way in ((AUGER, 1), (AUGER[::-1], -1)):
+        shown = on_path(draw(EXAMPLES["salt-spreader"], path=path))
+        for wire in EXAMPLES["salt-spreader"].wires.values():
+            if wire.name not in path:
+                continue
+            (head,) = re.findall(r'polygon points="([^"]*)"', shown[wire.name])
+            tip, *barbs = [tuple(map(float, point.split(","))) for point in head.split()]
+            back = [(barbs[0][axis] + barbs[1][axis]) / 2 for axis in (0, 1)]
+            entry, leaving = (wire.end, wire.start) if wire.name == "W15" else (wire.start, wire.end)
+            ends = [points[wire.name][0], points[wire.name][-1]]
+            run = points[wire.name] if ends == [at[entry], at[leaving]] else points[wire.name][::-1]
+            piece = max(pairwise(run), key=lambda two: abs(two[1][0] - two[0][0]) + abs(two[1][1] - two[0][1]))
+            along = sum((piece[1][axis] - piece[0][axis]) * (tip[axis] - back[axis]) for axis in (0, 1))
+            assert along * way > 0, wire.name
+
+
+def test_a_path_is_told_to_who_cannot_see_it() -> None:
+    """The text alternative names the places in the order of the current, and the sheet's note explains the look."""
+    svg = draw(EXAMPLES["salt-spreader"], path=AUGER)
+    told = parsed(svg).findtext(f"{SVG}desc") or ""
+    assert f"The path drawn thick, in the order of the current: {', '.join(AUGER)}." in told
+    assert "Thick, with arrows: the path shown." in svg
+    assert "path shown" not in draw(EXAMPLES["salt-spreader"])
+
+
+def test_a_path_changes_no_place_on_the_sheet() -> None:
+    """With and without a path every symbol, line and word stands in the same place; nothing is covered."""
+    plain, shown = lay_out(EXAMPLES["verge-mower"]), lay_out(EXAMPLES["verge-mower"], with_path=True)
+    assert (plain.symbols, plain.lines, plain.frame, plain.dots) == (
+        shown.symbols,
+        shown.lines,
+        shown.frame,
+        shown.dots,
+    )
+    check_clear(shown)
+
+
+def test_without_a_path_the_drawing_has_no_trace_of_one() -> None:
+    """Drawings that were made before stay as they were, to the byte; so does one whose places do not exist, nearly."""
+    circuit = EXAMPLES["salt-spreader"]
+    assert draw(circuit, path=()) == draw(circuit)
+    assert "fw-on-path" not in draw(circuit)
+    assert on_path(draw(circuit, path=("W99", "ghost"))) == {}
+
+
 # The document
 
 

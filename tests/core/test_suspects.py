@@ -10,13 +10,14 @@ from dataclasses import replace
 import pytest
 
 from faultwright.ambiguity import ambiguity_groups
+from faultwright.behaviour import Seen
 from faultwright.bench import Bench
 from faultwright.circuit import Circuit
 from faultwright.faults import Fault, parse_fault, universe
 from faultwright.machine import Machine
-from faultwright.meter import AMPS, OHMS, VOLTS, Probe, agree, read, show
+from faultwright.meter import AMPS, OHMS, VOLTS, Probe, Reading, agree, read, show
 from faultwright.moves import Move, parse_move
-from faultwright.next_test import next_test, split
+from faultwright.next_test import next_test
 from faultwright.record import Measured, Observed, Record, discrepancy, replay
 from faultwright.suspects import find_suspects
 from tests.core import depot
@@ -425,14 +426,31 @@ def test_a_proposed_test_splits_what_is_left(text: str) -> None:
         assert len(best.parts) > 1
         assert sum(best.parts) == len(suspects) + 1
         assert best.bits > 0
-        outcomes = []
+        outcomes: list[Reading | dict[str, Seen]] = []
         for hypothesis in [*((fault,) for fault in suspects), ()]:
             machine = Machine(circuit, hypothesis)
             for move in best.candidate.moves:
                 machine.move(parse_move(str(move), circuit))
             probe = best.candidate.probe
             outcomes.append(machine.seen() if probe is None else read(machine, probe))
-        assert sorted(map(len, split(outcomes)), reverse=True) == list(best.parts)
+        assert sorted(map(len, parted(outcomes)), reverse=True) == list(best.parts)
+
+
+def parted(outcomes: list[Reading | dict[str, Seen]]) -> list[list[int]]:
+    """Return which outcomes show the same, by number: those that agree, and those that others between them join."""
+    parts: list[list[int]] = []
+    for number, one in enumerate(outcomes):
+        joined = [part for part in parts if any(alike(one, outcomes[other]) for other in part)]
+        parts = [part for part in parts if part not in joined]
+        parts.append([number, *(other for part in joined for other in part)])
+    return parts
+
+
+def alike(one: Reading | dict[str, Seen], other: Reading | dict[str, Seen]) -> bool:
+    """Say whether two outcomes show the same; a floating 0.00 V is not a 0.00 V."""
+    if isinstance(one, Reading) and isinstance(other, Reading):
+        return one.status == other.status and (agree(one, other) or agree(other, one))
+    return one == other
 
 
 def test_nothing_is_proposed_where_nothing_is_left_to_split() -> None:

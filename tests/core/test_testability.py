@@ -11,13 +11,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from faultwright import testability as figures
+from faultwright.behaviour import Seen
 from faultwright.candidates import Candidate, every_test
 from faultwright.circuit import Circuit
+from faultwright.families import Hypothesis
 from faultwright.faults import Fault, parse_fault, universe
 from faultwright.machine import Machine
 from faultwright.meter import OHMS, VOLTS, Probe, Reading, agree, read
 from faultwright.moves import Move
-from faultwright.outcomes import Hypothesis, Outcome, OutcomeTable, outcome_table
+from faultwright.outcomes import OutcomeTable, outcome_table
 from tests.core import depot
 
 LOCKER = """
@@ -405,7 +407,11 @@ def test_groups_are_those_of_brute_force(text: str) -> None:
     assert set(last.undetected) == expected[tuple(shows["sound"])]
 
 
-def outcome_of(circuit: Circuit, faults: Hypothesis, test: Candidate) -> Outcome:
+Shows = Reading | dict[str, Seen]
+"""What a test shows on one machine."""
+
+
+def outcome_of(circuit: Circuit, faults: Hypothesis, test: Candidate) -> Shows:
     """Return what a test shows on a machine with these faults."""
     machine = Machine(circuit, faults)
     for move in test.moves:
@@ -413,7 +419,7 @@ def outcome_of(circuit: Circuit, faults: Hypothesis, test: Candidate) -> Outcome
     return machine.seen() if test.probe is None else read(machine, test.probe)
 
 
-def chained(outcomes: dict[str, Outcome]) -> dict[str, int]:
+def chained(outcomes: dict[str, Shows]) -> dict[str, int]:
     """Number what is shown, the same for outcomes that agree, or that others between them join."""
     number: dict[str, int] = {}
     for count, start in enumerate(outcomes):
@@ -425,7 +431,7 @@ def chained(outcomes: dict[str, Outcome]) -> dict[str, int]:
     return number
 
 
-def alike(one: Outcome, other: Outcome) -> bool:
+def alike(one: Shows, other: Shows) -> bool:
     """Say whether two outcomes show the same."""
     if isinstance(one, Reading) and isinstance(other, Reading):
         return one.status == other.status and (agree(one, other) or agree(other, one))
