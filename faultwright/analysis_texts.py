@@ -124,7 +124,6 @@ TEXTS: Mapping[str, str] = {
     "test.read": "{meter} {red} to {black}",
     "test.hand": "{meter} {red} to {black}, {part} in the hand",
     "test.after": "{moves}, then {test}",
-    "tree.title": "Test tree",
     "tree.exact": "The best tree: no other costs less on average",
     "tree.greedy": "A good tree: it costs {excess} more than the best on average, at most",
     "tree.figures": "Cost {cost} on average, a look at the machine being 1; {tests} tests on average, {worst} at worst",

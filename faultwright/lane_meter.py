@@ -9,7 +9,7 @@ import numpy as np
 
 from .lane_networks import Floats, Numbers, Truths
 from .lane_seen import Codes
-from .meter import OK, OVERLOAD, SCALES, STATUSES, Reading, last_digit
+from .meter import FLOATING, OK, OVERLOAD, SCALES, STATUSES, Reading, last_digit
 
 
 @dataclass(frozen=True)
@@ -101,4 +101,14 @@ def parts_of_readings(shown: Shown, count: int) -> Numbers:
     labels = np.empty_like(step)
     np.put_along_axis(labels, order, step, axis=1)
     found: Numbers = np.where(np.isnan(value), -1 - status, labels)
+    return found
+
+
+def agreeing(shown: Shown, first: Numbers, others: Numbers) -> Truths:
+    """Say which of other readings agree with a first, as ``meter.agree`` says; both by place, shaped to each other."""
+    status, value = shown.status, shown.value
+    with np.errstate(invalid="ignore"):
+        near = np.abs(value[first] - value[others]) <= shown.tolerance[first] + shown.resolution[first] / 2
+    same = (status[first] == status[others]) & (near | np.isnan(value[others]))
+    found: Truths = same | ((value[first] == 0) & (status[others] == STATUSES.index(FLOATING)))
     return found

@@ -177,8 +177,8 @@ class LaneWork:
 
     def _stand_as_before(self, lanes: Numbers, points: Numbers, columns: Numbers) -> None:
         """Let points begin as they stood: relays, blown fuses, diodes; and put the meter in."""
-        for name, energised in self.start.relays.items():
-            self.relays[name][lanes] = energised[points]
+        for name, pulled_in in self.start.relays.items():
+            self.relays[name][lanes] = pulled_in[points]
         if self.start.relays:
             for index, (name, energised, released) in self.driven.items():
                 now = self.relays[name][lanes]
@@ -190,7 +190,7 @@ class LaneWork:
             which = lanes[on[points]]
             if index in self.diode:
                 self._set_diode(index, which[self.diode[index][self.column[which]] > 0])
-            elif not self.passive:
+            elif len(which) and not self.passive:
                 self._turn(index, which)
         if self.leads is not None:
             meters = self.conductance[len(self.rest) :]

@@ -85,7 +85,7 @@ class Splits:
         best, most = None, -1.0
         for split in self.splits(subset):
             rate = self.bits(split.parts) / split.cost
-            if rate < most or most < 0:
+            if rate > most + ROUNDING:
                 best, most = split, rate
         assert best is not None  # noqa: S101 - groups differ in some test
         return best

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from faultwright.ambiguity import Shown, same, signature
+from faultwright.ambiguity import Shows, same, signature
 from faultwright.circuit import Circuit
 from faultwright.circuit_writer import write_circuit
 from faultwright.faults import Fault, universe
@@ -77,7 +77,7 @@ class Case:
         return left.groups(numbers)
 
     @cached_property
-    def _own_signature(self) -> Sequence[Shown]:
+    def _own_signature(self) -> Sequence[Shows]:
         return signature(self.circuit, (self.fault,))
 
     def _like_own(self, fault: Fault) -> bool:
