@@ -42,9 +42,9 @@ class Explaining:
 
     def __init__(self, circuit: Circuit, record: Record, outcome: Outcome, number: int) -> None:
         """Take the trial with this number in the outcome."""
-        self.circuit, self.record, self.outcome = circuit, record, outcome
+        self.circuit, self.record, self.outcome, self.number = circuit, record, outcome, number
         self.trial = outcome.trials[number]
-        self.columns = range(outcome.start[number], outcome.start[number + 1])
+        self.columns = outcome.columns(number)
         self._families: dict[int, Family] = {}
         self._worked_out: dict[tuple[int, float], int] = {}
         self._replayed: dict[float, list[int]] = {}
@@ -83,8 +83,7 @@ class Explaining:
         return next((last for last in range(count) if not self.can(range(last + 1))), count - 1)
 
     def _agreeing(self, which: Sequence[int]) -> list[int]:
-        signs = self.outcome.signs[which, self.columns.start : self.columns.stop]
-        return [self.columns[place] for place in np.flatnonzero((signs == AGREES).all(axis=0))]
+        return self.outcome.agreeing(self.number, which)
 
     def _in_a_stretch(self, which: Sequence[int]) -> tuple[float, float, float, _Between] | None:
         """Return a value between those tried that explains, one below and one above that do not, and where it was."""

@@ -8,18 +8,18 @@ right at a value nor in a stretch that is left is let go at once, so that most o
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
 from .circuit import Circuit
 from .families import Hypothesis
 from .faults import Fault
 from .in_step import Machines
 from .lane_meter import Shown
+from .lane_networks import Floats, Numbers
 from .lane_readings import read_each
 from .lane_seen import Codes, code
 from .meter import FLOATING, OK, STATUSES
@@ -30,6 +30,11 @@ LEAST, MOST = 1e-3, 1e7
 """Ω between which the value of a fault is sought: a sound joint and an open one, for every meter here."""
 
 _PER_DECADE = 2
+_WITHIN = 16
+"""Steps between two values, where a value is sought between two."""
+
+MOST_KEPT = 5000
+"""Columns of which the machines at rest are kept from one record to the next: the single faults of a large circuit."""
 
 BELOW, AGREES, ABOVE = -1, 0, 1
 """On which side of a finding a prediction lies."""
@@ -39,10 +44,14 @@ OTHERWISE, LET_GO = 2, 9
 
 @dataclass(frozen=True)
 class Trial:
-    """A hypothesis that is tried: faults whose values are set, and perhaps one with a free value."""
+    """A hypothesis that is tried: faults whose values are set, and perhaps one with a free value.
+
+    ``within`` are the Ω between which the value is sought, if not everywhere.
+    """
 
     fixed: Hypothesis
     free: Fault | None = None
+    within: tuple[float, float] | None = None
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -53,6 +62,9 @@ class Trial:
         """Return the values at which the free fault is tried, in Ω, rising; one nought where there is none."""
         if self.free is None:
             return [0.0]
+        if self.within is not None:
+            low, high = self.within
+            return [low * (high / low) ** (step / _WITHIN) for step in range(_WITHIN + 1)]
         steps = round(math.log10(MOST / LEAST)) * _PER_DECADE
         grid = [LEAST * 10 ** (step / _PER_DECADE) for step in range(steps + 1)]
         return sorted({*grid, self.free.value or LEAST})
@@ -80,10 +92,29 @@ class Outcome:
 
     trials: Sequence[Trial]
     findings: Sequence[Finding]
-    values: NDArray[np.float64]
-    start: NDArray[np.intp]
-    signs: NDArray[np.int8]
+    values: Floats
+    start: Numbers
+    signs: Codes
     stands: Sequence[Machines]
+
+    def columns(self, trial: int) -> range:
+        """Return the columns of a trial."""
+        return range(self.start[trial], self.start[trial + 1])
+
+    def agreeing(self, trial: int, which: Sequence[int]) -> list[int]:
+        """Return the columns of a trial with which these findings agree."""
+        columns = self.columns(trial)
+        signs = self.signs[which, columns.start : columns.stop]
+        return [columns[place] for place in np.flatnonzero((signs == AGREES).all(axis=0))]
+
+    def stretches(self, trial: int) -> list[tuple[float, float]]:
+        """Return the values in Ω between which the findings leave room for one that explains them all."""
+        columns = self.columns(trial)
+        signs = self.signs[:, columns.start : columns.stop]
+        low, high = signs[:, :-1], signs[:, 1:]
+        given_up = (((low == high) & (low != AGREES)) | (low == LET_GO) | (high == LET_GO)).any(axis=0)
+        values = self.values[columns.start : columns.stop].tolist()
+        return [(values[place], values[place + 1]) for place in np.flatnonzero(~given_up)]
 
 
 def try_out(
@@ -101,7 +132,7 @@ def try_out(
     findings = [finding for _, finding in record.findings()]
     values = [trial.values() for trial in trials]
     start = np.concatenate([[0], np.cumsum([len(some) for some in values])]).astype(np.intp)
-    machines = _at_rest(circuit, tuple(trials))
+    machines = _at_rest(circuit, trials, int(start[-1]))
     columns = machines.hypotheses
     signs = np.full((len(findings), len(columns)), LET_GO, dtype=np.int8)
     stands: list[Machines] = []
@@ -129,12 +160,16 @@ def try_out(
 
 @lru_cache(maxsize=8)
 def _kept(circuit: Circuit, trials: tuple[Trial, ...]) -> Machines:
+    return _new(circuit, trials)
+
+
+def _new(circuit: Circuit, trials: Iterable[Trial]) -> Machines:
     return Machines(circuit, [trial.at(value) for trial in trials for value in trial.values()])
 
 
-def _at_rest(circuit: Circuit, trials: tuple[Trial, ...]) -> Machines:
-    """Return machines at rest, one a column; those that a class, or one session, asks for again are kept."""
-    return _kept(circuit, trials).copy()
+def _at_rest(circuit: Circuit, trials: Sequence[Trial], columns: int) -> Machines:
+    """Return machines at rest, one a column; those of single faults are kept, for they are asked for again."""
+    return _kept(circuit, tuple(trials)).copy() if columns <= MOST_KEPT else _new(circuit, trials)
 
 
 def _signs(finding: Finding, machines: Machines) -> Codes:
