@@ -21,10 +21,14 @@ def lamp_word(share: float) -> str:
     return "lit" if share >= LAMP_LIT_FROM else "dim" if share >= LAMP_DIM_FROM else "off"
 
 
+def word_of(seen: Seen) -> str:
+    """Return something seen as a word."""
+    return seen if isinstance(seen, str) else {True: "yes", False: "no", None: "unclear"}[seen]
+
+
 def in_words(seen: Mapping[str, Seen]) -> str:
     """Return what is seen in one line of words."""
-    words = {True: "yes", False: "no", None: "unclear"}
-    return ", ".join(f"{name}: {value if isinstance(value, str) else words[value]}" for name, value in seen.items())
+    return ", ".join(f"{name}: {word_of(value)}" for name, value in seen.items())
 
 
 def plain(solver: Solver, settled: Settled, behaviours: Mapping[str, Behaviour]) -> dict[str, Seen]:

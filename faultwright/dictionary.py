@@ -15,6 +15,7 @@ import numpy as np
 from .assembly import build
 from .behaviour import Seen, latched, plain
 from .circuit import FRAME, Circuit
+from .electrics import Settled
 from .faults import Fault
 from .lane_networks import Floats, LaneSolver, Truths
 from .lane_seen import Codes, code, seen_in_lanes
@@ -74,20 +75,14 @@ class _Filling:
         self.seen = {name: np.zeros(shape, dtype=np.int8) for name in circuit.behaviour}
         self.buzzing = np.zeros(shape, dtype=bool)
         self.names = names
-        warming = any(part.values.get("filament") == "on" for part in circuit.parts.values())
         for group in _by_topology(circuit, faults):
             members, networks = [index for index, _ in group], [network for _, network in group]
-            if not warming:
+            if not warms(circuit):
                 self._lanes(members, LaneSolver(networks))
                 continue
             for fault, state in product(members, range(len(states))):
                 self._point(fault, state)
         self.block = Block(faults, states, names, self.voltages, self.seen, self.buzzing)
-
-    def _positions(self, network: Network, state: Mapping[str, str]) -> dict[str, str]:
-        """Return the switches' positions; one that sticks is still where it was at rest."""
-        now, rest = self.circuit.switch_positions(state), self.circuit.switch_positions(self.circuit.rest())
-        return {name: rest[name] if name in network.sticking else position for name, position in now.items()}
 
     def _lanes(self, members: list[int], solver: LaneSolver) -> None:
         positions = [self.circuit.switch_positions(state) for state in self.states]
@@ -111,15 +106,27 @@ class _Filling:
         if fault not in self.single:
             self.single[fault] = Solver(build(self.circuit, _present(self.faults[fault])))
         solver = self.single[fault]
-        network = solver.network
-        settled = solver.settle(self._positions(network, self.states[state]), {})
+        settled, seen = settled_alone(solver, self.states[state])
         for row, name in enumerate(self.names):
-            self.voltages[fault, state, row] = float(settled.voltages[network.node[name]])
-        seen = plain(solver, settled, self.circuit.behaviour)
-        now: dict[str, Seen] = {**seen, **latched(self.circuit.behaviour, seen, {}, self.states[state])}
-        for name, value in now.items():
+            self.voltages[fault, state, row] = float(settled.voltages[solver.network.node[name]])
+        for name, value in seen.items():
             self.seen[name][fault, state] = code(value)
         self.buzzing[fault, state] = bool(settled.buzzing)
+
+
+def settled_alone(solver: Solver, state: Mapping[str, str]) -> tuple[Settled, dict[str, Seen]]:
+    """Return one point settled by itself, and what is seen there; a switch that sticks is still where it rests."""
+    network, circuit = solver.network, solver.network.circuit
+    now, rest = circuit.switch_positions(state), circuit.switch_positions(circuit.rest())
+    positions = {name: rest[name] if name in network.sticking else position for name, position in now.items()}
+    settled = solver.settle(positions, {})
+    seen = plain(solver, settled, circuit.behaviour)
+    return settled, {**seen, **latched(circuit.behaviour, seen, {}, state)}
+
+
+def warms(circuit: Circuit) -> bool:
+    """Say whether a circuit has filaments that warm, which lanes do not do."""
+    return any(part.values.get("filament") == "on" for part in circuit.parts.values())
 
 
 def _present(faults: tuple[Fault, ...]) -> list[Fault]:

@@ -42,6 +42,7 @@ def find_double_suspects(
     """
     if single.healthy:
         return []
+    record, _ = record.one_by_one()
     every = list(faults if faults is not None else universe(circuit).values())
     others = [fault for fault in every if fault.name not in single.faults]
     pairs = [(one, other) for one, other in combinations(others, 2) if part_of(one.place) != part_of(other.place)]

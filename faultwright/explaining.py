@@ -14,7 +14,7 @@ import numpy as np
 
 from .behaviour import latched, plain
 from .circuit import LATCHED, Circuit
-from .families import Family, Hypothesis, family_of
+from .families import Family, family_of
 from .in_step import Machines, Standing
 from .meter import read
 from .network import Network
@@ -22,19 +22,33 @@ from .record import Observed, Prediction, Record, discrepancy, replay
 from .solve import Solver
 from .trials import AGREES, LET_GO, OTHERWISE, Outcome
 
-_DEEPEST = 12
-"""Halvings of a stretch between two values tried: to 0.03 % of the value."""
+_FINE = 1.0003
+"""Ratio of values between which the end of a range is found."""
+
+_DEEPEST = 14
+"""Halvings of a stretch in which a value that agrees with a finding is sought, where both ends do not."""
+
+_FINEST = 30
+"""Halvings after which the values that agree with two findings only touch: where a relay just pulls in, say."""
 
 Range = tuple[float, float, float]
 """The lowest value in Ω that explains, the highest, and one between that does; noughts where there is no value."""
 
 
-@dataclass(frozen=True)
-class _Between:
-    """Two neighbouring columns of a trial, which bracket the values that are asked about."""
+@dataclass
+class _End:
+    """Where the values end that agree with a finding: somewhere from ``inside``, which agrees, to ``outside``.
 
-    low: int
-    high: int
+    The two are the same where they do not end between two values tried.
+    """
+
+    finding: int
+    inside: float
+    outside: float
+
+    def is_fine(self) -> bool:
+        """Say whether the end is known well enough for a range."""
+        return max(self.inside, self.outside) <= _FINE * min(self.inside, self.outside)
 
 
 class Explaining:
@@ -45,109 +59,130 @@ class Explaining:
         self.circuit, self.record, self.outcome, self.number = circuit, record, outcome, number
         self.trial = outcome.trials[number]
         self.columns = outcome.columns(number)
+        self._agreeing: dict[tuple[int, int], tuple[_End, _End] | None] = {}
         self._families: dict[int, Family] = {}
-        self._worked_out: dict[tuple[int, float], int] = {}
         self._replayed: dict[float, list[int]] = {}
 
     def can(self, which: Iterable[int]) -> bool:
         """Say whether one value, or the trial as it is, explains these findings (by number among the findings)."""
         which = list(which)
-        return bool(self._agreeing(which)) or (self.trial.free is not None and self._in_a_stretch(which) is not None)
+        if self.outcome.agreeing(self.number, which):
+            return True
+        return self.trial.free is not None and any(self._meet(which, low) for low in self._stretches(which))
 
     def range(self) -> Range | None:
         """Return which values explain all findings, or None."""
         which = range(len(self.outcome.findings))
-        agreeing = self._agreeing(which)
         if self.trial.free is None:
-            return (0.0, 0.0, 0.0) if agreeing else None
-        values = self.outcome.values.tolist()
-        if not agreeing:
-            found = self._in_a_stretch(which)
-            if found is None:
-                return None
-            inside, below, above, between = found
-            return self._edge(inside, below, between, which), self._edge(inside, above, between, which), inside
-        first, last = agreeing[0], agreeing[-1]
-        lowest, highest = values[first], values[last]
-        if first > self.columns.start:
-            lowest = self._edge(lowest, values[first - 1], _Between(first - 1, first), which)
-        if last + 1 < self.columns.stop:
-            highest = self._edge(highest, values[last + 1], _Between(last, last + 1), which)
-        middle = math.sqrt(lowest * highest)
-        whole = len(agreeing) == last + 1 - first
-        return lowest, highest, middle if whole or self._agrees(middle, which) else values[first]
+            return (0.0, 0.0, 0.0) if self.outcome.agreeing(self.number, which) else None
+        meeting = [low for low in self._stretches(which) if self._meet(which, low)]
+        if not meeting:
+            return None
+        lowest, next_end = self._range_in(which, meeting[0])
+        _, highest = self._range_in(which, meeting[-1])
+        whole = len(meeting) == meeting[-1] + 1 - meeting[0]
+        return lowest, highest, math.sqrt(lowest * (highest if whole else next_end))
 
     def first_against(self) -> int:
         """Return the first finding with which, together with those before it, the trial cannot be."""
         count = len(self.outcome.findings)
         return next((last for last in range(count) if not self.can(range(last + 1))), count - 1)
 
-    def _agreeing(self, which: Sequence[int]) -> list[int]:
-        return self.outcome.agreeing(self.number, which)
+    def _stretches(self, which: Sequence[int]) -> list[int]:
+        """Return the lower columns of the stretches between two values that these findings leave."""
+        signs = self.outcome.signs[which, self.columns.start : self.columns.stop]
+        low, high = signs[:, :-1], signs[:, 1:]
+        given_up = (((low == high) & (low != AGREES)) | (low == LET_GO) | (high == LET_GO)).any(axis=0)
+        return (np.flatnonzero(~given_up) + self.columns.start).tolist()
 
-    def _in_a_stretch(self, which: Sequence[int]) -> tuple[float, float, float, _Between] | None:
-        """Return a value between those tried that explains, one below and one above that do not, and where it was."""
-        for low in self.columns[:-1]:
-            one, other = (self.outcome.signs[which, end].tolist() for end in (low, low + 1))
-            lower, upper = self.outcome.values[low : low + 2].tolist()
-            between = _Between(low, low + 1)
-            found = self._search(between, which, one, other, lower, upper, _DEEPEST)
-            if found is not None:
-                return *found, between
-        return None
+    def _meet(self, which: Sequence[int], low: int) -> bool:
+        """Say whether some value of a stretch agrees with all of these findings."""
+        lower, upper = self._all_ends(which, low)
+        if not lower:
+            return False
+        for _ in range(_FINEST):
+            last, first = max(lower, key=_inside), min(upper, key=_inside)
+            if last.inside <= first.inside:
+                return True
+            if max(map(_outside, lower)) >= min(map(_outside, upper)):
+                return False
+            self._halve(last, low)
+            self._halve(first, low)
+        return False
 
-    def _search(  # noqa: PLR0913, PLR0917 - both ends, and what is said there
-        self,
-        between: _Between,
-        which: Sequence[int],
-        one: list[int],
-        other: list[int],
-        low: float,
-        high: float,
-        depth: int,
+    def _range_in(self, which: Sequence[int], low: int) -> tuple[float, float]:
+        """Return the first and the last value of a stretch that agree with all of these findings."""
+        found = []
+        for ends, furthest in zip(self._all_ends(which, low), (max, min), strict=True):
+            while not (end := furthest(ends, key=_inside)).is_fine():
+                self._halve(end, low)
+            found.append(end.inside)
+        return found[0], found[1]
+
+    def _all_ends(self, which: Sequence[int], low: int) -> tuple[list[_End], list[_End]]:
+        """Return the lower and the upper ends of what agrees with each finding in a stretch; none if one never does."""
+        agreeing = []
+        for finding in which:
+            if (finding, low) not in self._agreeing:
+                self._agreeing[finding, low] = self._agreeing_with(finding, low)
+            ends = self._agreeing[finding, low]
+            if ends is None:
+                return [], []
+            agreeing.append(ends)
+        return [lower for lower, _ in agreeing], [upper for _, upper in agreeing]
+
+    def _agreeing_with(self, finding: int, low: int) -> tuple[_End, _End] | None:
+        """Return the ends of the values of a stretch that agree with one finding, or None."""
+        at_low, at_high = self.outcome.signs[finding, low : low + 2].tolist()
+        lowest, highest = self.outcome.values[low : low + 2].tolist()
+        lower, upper = _End(finding, lowest, lowest), _End(finding, highest, highest)
+        if at_low == at_high == AGREES:
+            return lower, upper
+        if at_low == AGREES:
+            return lower, _End(finding, lowest, highest)
+        if at_high == AGREES:
+            return _End(finding, highest, lowest), upper
+        found = self._search(finding, low, (lowest, at_low), (highest, at_high), _DEEPEST)
+        return found and (_End(finding, found[0], found[1]), _End(finding, found[0], found[2]))
+
+    def _search(
+        self, finding: int, low: int, one: tuple[float, int], other: tuple[float, int], depth: int
     ) -> tuple[float, float, float] | None:
-        """Return a value that explains and values below and above it that do not, or None."""
-        if depth == 0 or any(a == b != AGREES or LET_GO in {a, b} for a, b in zip(one, other, strict=True)):
+        """Return a value that agrees between two that do not, and one below and one above it that do not, or None."""
+        (below, at_below), (above, at_above) = one, other
+        if depth == 0 or at_below == at_above:
             return None
-        middle = math.sqrt(low * high)
-        signs = [self._sign(finding, middle, between) for finding in which]
-        if not any(signs):
-            return middle, low, high
-        lower = self._search(between, which, one, signs, low, middle, depth - 1)
-        return lower or self._search(between, which, signs, other, middle, high, depth - 1)
+        middle = math.sqrt(below * above)
+        sign = self._sign(finding, middle, low)
+        if sign == AGREES:
+            return middle, below, above
+        lower = self._search(finding, low, one, (middle, sign), depth - 1)
+        return lower or self._search(finding, low, (middle, sign), other, depth - 1)
 
-    def _edge(self, inside: float, outside: float, between: _Between, which: Sequence[int]) -> float:
-        """Return the last value from ``inside`` towards ``outside`` that still explains."""
-        for _ in range(_DEEPEST):
-            middle = math.sqrt(inside * outside)
-            if all(self._sign(finding, middle, between) == AGREES for finding in which):
-                inside = middle
+    def _halve(self, end: _End, low: int) -> None:
+        """Come closer to an end by half, on the scale of a logarithm."""
+        if end.inside != end.outside:
+            middle = math.sqrt(end.inside * end.outside)
+            if self._sign(end.finding, middle, low) == AGREES:
+                end.inside = middle
             else:
-                outside = middle
-        return inside
+                end.outside = middle
 
-    def _agrees(self, value: float, which: Sequence[int]) -> bool:
-        """Say whether the findings agree with the free fault at a value."""
-        tried = self.outcome.values[self.columns.start : self.columns.stop]
-        high = int(np.clip(np.searchsorted(tried, value), 1, len(tried) - 1)) + self.columns.start
-        return all(self._sign(finding, value, _Between(high - 1, high)) == AGREES for finding in which)
-
-    def _sign(self, finding: int, value: float, between: _Between) -> int:
-        """Return on which side of a finding the prediction lies at a value between two that were tried."""
-        signs = self.outcome.signs[finding, [between.low, between.high]].tolist()
+    def _sign(self, finding: int, value: float, low: int) -> int:
+        """Return on which side of a finding the prediction lies at a value between a column and the next."""
         stand = self.outcome.stands[finding]
-        rows = [_row_of(stand, column) for column in (between.low, between.high)]
-        if None in rows or not _alike(stand, rows):
+        one, other = (_row_of(stand, column) for column in (low, low + 1))
+        if one is None or other is None or not _alike(stand, one, other):
             return self._replayed_at(value)[finding]
-        if signs == [AGREES, AGREES]:
-            return AGREES
-        if (finding, value) not in self._worked_out:
-            self._worked_out[finding, value] = self._predicted(finding, stand, rows[0] or 0, self.trial.at(value))
-        return self._worked_out[finding, value]
+        return self._predicted(finding, stand, one, value)
 
-    def _predicted(self, finding: int, stand: Machines, row: int, faults: Hypothesis) -> int:
-        """Work one finding out for a machine that stood as ``row`` did."""
-        standing = replace(stand.standing_by_itself(row), faults=stand.there(faults))
+    def _predicted(self, finding: int, stand: Machines, row: int, value: float) -> int:
+        """Work one finding out with the free fault at a value, if it was not cured, for a machine that stood so."""
+        standing = stand.standing_by_itself(row)
+        standing.faults = tuple(
+            replace(fault, value=value) if self.trial.free and fault.name == self.trial.free.name else fault
+            for fault in standing.faults
+        )
         standing.solver = Solver(self._network(finding, standing))
         asked = self.outcome.findings[finding]
         prediction: Prediction
@@ -155,8 +190,7 @@ class Explaining:
             settled = standing.solver.settle(standing.positions(), standing.relays, standing.blown)
             seen = plain(standing.solver, settled, self.circuit.behaviour)
             before = {name: bool(stand.seen[name][row] == 1) for name in _latched(self.circuit)}
-            now = {**seen, **latched(self.circuit.behaviour, seen, before, stand.states[0])}
-            prediction = {name: now[name] for name in asked.seen}
+            prediction = {**seen, **latched(self.circuit.behaviour, seen, before, stand.states[0])}
         else:
             prediction = read(standing, asked.probe)
         return _as_sign(discrepancy(asked, prediction))
@@ -194,8 +228,15 @@ def _row_of(stand: Machines, column: int) -> int | None:
     return row if row < len(stand.hypothesis) and stand.hypothesis[row] == column else None
 
 
-def _alike(stand: Machines, rows: Sequence[int | None]) -> bool:
+def _alike(stand: Machines, one: int, other: int) -> bool:
     """Say whether two machines stood alike in all that has a history."""
-    one, other = rows
     flags = [*stand.relays.values(), *stand.blown.values(), *(stand.seen[name] for name in _latched(stand.circuit))]
     return all(flag[one] == flag[other] for flag in flags)
+
+
+def _inside(end: _End) -> float:
+    return end.inside
+
+
+def _outside(end: _End) -> float:
+    return end.outside

@@ -97,6 +97,23 @@ class LaneSolver:
         found.rounding = self.rounding
         return found
 
+    def paired(self, first: Numbers, second: Numbers, changed: Truths) -> LaneSolver:
+        """Return a column for each two: the branches ``changed`` in the first column, all others as in the second.
+
+        ``changed`` has the shape (branches, columns). Where the two change other branches, both faults are there.
+        """
+        found = object.__new__(LaneSolver)
+        found.network, found.relays, found.closed_in = self.network, self.relays, self.closed_in
+        column = np.where(changed[:, first], first, second)
+        found.sticking = {name: flags[first] | flags[second] for name, flags in self.sticking.items()}
+        found.closed, found.cold = (np.take_along_axis(one, column, axis=1) for one in (self.closed, self.cold))
+        found.emf = {index: emf[column[index]] for index, emf in self.emf.items()}
+        found.with_role = {
+            role: {index: flags[column[index]] for index, flags in of.items()} for role, of in self.with_role.items()
+        }
+        found.rounding = self.rounding
+        return found
+
     def program(self, leads: tuple[Pair, ...] = (), *, driven: bool = False) -> Program:
         """Return the program; behind the branches stands one more for each pair of leads.
 

@@ -113,9 +113,10 @@ def _magneto(solver: LaneSolver, settlement: Settlement, part: Part) -> Codes:
     """A magneto sparks unless the circuit outside it, taken alone, grounds its primary."""
     network = solver.network
     outside = settlement.conductances[:, settlement.lanes]
-    for index, branch in enumerate(network.branches):
-        if branch.role is Role.DIODE or (branch.part == part.name and branch.role is Role.PRIMARY):
-            outside[index] = 0.0
+    for role, of in solver.with_role.items():
+        for index, has_role in of.items():
+            if role is Role.DIODE or (role is Role.PRIMARY and network.branches[index].part == part.name):
+                outside[index] *= ~has_role[settlement.columns]
     nodes = [network.node_inside(f"{part.name}:{pin}") for pin in ("stop", "-")]
     grounded = between(network, outside, *nodes) * part.number("grounded_below") > 1
     return (~grounded).astype(np.int8)

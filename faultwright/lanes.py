@@ -22,6 +22,9 @@ from .solve import FUSE_OPENS_FROM
 Rule = Callable[[list[Floats], Truths], Truths]
 """Voltages by node and which lanes are calm so far → in which of them something was changed."""
 
+Watch = Callable[["LaneWork", Sequence[Floats]], None]
+"""Is shown all lanes, with the voltages by node, in every pass: also those in which nothing has settled yet."""
+
 AT_ONCE = 4096
 """Lanes in a pass: enough that numpy's own work outweighs its calls, few enough that its arrays stay in the cache."""
 
@@ -102,13 +105,14 @@ class LaneWork:
         before: Sequence[Mapping[str, str]] | None = None,
         start: Start = Start(),
         leads: Leads | None = None,
+        watch: Watch | None = None,
     ) -> None:
         """Take the points: point ``i`` is column ``columns[i]`` with switch positions ``positions[states[i]]``.
 
         ``before`` are the positions before the last move, where a switch that sticks still is; at first those at rest.
         """
         self.solver, self.network = solver, solver.network
-        self.columns, self.states, self.start, self.leads = columns, states, start, leads
+        self.columns, self.states, self.start, self.leads, self.watch = columns, states, start, leads, watch
         self.program = solver.program(leads.pairs if leads else ())
         self.passive = leads is not None and leads.passive
         self.unsettled: list[int] = []
@@ -205,6 +209,8 @@ class LaneWork:
             with np.errstate(invalid="ignore"):  # an ideal branch's share is asked for before it is put right
                 *voltages, _ = self.program(self.conductance, self.emf)
             volts: list[Floats] = [np.zeros(len(self.point)) if isinstance(one, int) else one for one in voltages]
+            if self.watch is not None:
+                self.watch(self, volts)
             ending = self.last_pass.copy()
             calm = ~ending
             for rule in self._rules():

@@ -89,6 +89,18 @@ class Record:
             if isinstance(action, Measured | Observed):
                 yield index, action
 
+    def one_by_one(self) -> tuple[Record, tuple[int, ...]]:
+        """Return the record with a finding for every single thing seen, and the number of each finding in this record."""
+        actions: list[Action] = []
+        numbers: list[int] = []
+        for number, action in enumerate(self.actions):
+            single: list[Action] = [action]
+            if isinstance(action, Observed):
+                single = [Observed({name: seen}) for name, seen in action.seen.items()]
+            actions += single
+            numbers += [number] * len(single) if isinstance(action, Measured | Observed) else []
+        return Record(self.circuit, tuple(actions)), tuple(numbers)
+
     def moves(self) -> Iterator[Move]:
         """Yield the moves."""
         return (action for action in self.actions if isinstance(action, Move))

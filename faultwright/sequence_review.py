@@ -12,7 +12,7 @@ from itertools import combinations, takewhile
 from typing import Any
 
 from .analysis_texts import text
-from .behaviour import Seen
+from .behaviour import in_words
 from .candidates import BACK_PROBE, DISMANTLE, LOOK, OPERATE, UNPLUG, Candidate
 from .circuit import Circuit
 from .faults import Fault
@@ -51,9 +51,6 @@ _MOVES = {
     "unload": 0.0,  # part of the loading
 }
 """What the moves of a search cost, by verb: common practice, no source."""
-
-_SEEN: Mapping[Seen, str] = {True: "yes", False: "no", None: "unclear"}
-"""What is seen in words; a lamp has words of its own."""
 
 
 def _cost(action: Action) -> float:
@@ -107,7 +104,7 @@ class Reviewed:
         """Return the review of the finding as one line."""
         names = {CLEARED: self.cleared, NARROWED: self.narrowed}.get(self.verdict, ())
         values = {
-            "finding": _finding_in_words(self.finding),
+            "finding": finding_in_words(self.finding),
             "verdict": text(f"review.{self.verdict}", names=", ".join(names)),
             "before": self.before,
             "after": self.after,
@@ -301,9 +298,9 @@ def _search(record: Record) -> Iterator[Action]:
     return takewhile(lambda action: not (isinstance(action, Move) and action.verb == "repair"), record.actions)
 
 
-def _finding_in_words(finding: Finding) -> str:
+def finding_in_words(finding: Finding) -> str:
+    """Return a finding as one line: what was looked at or measured, and what it showed."""
     if isinstance(finding, Observed):
-        seen = (f"{name}: {_SEEN.get(value, value)}" for name, value in finding.seen.items())
-        return text("review.finding.look", seen=", ".join(seen))
+        return text("review.finding.look", seen=in_words(finding.seen))
     shown = words_of(finding.probe.mode, finding.reading.status, finding.reading.value or 0.0)
     return text("review.finding.read", test=Candidate((), finding.probe, 0.0).words(), shown=shown)

@@ -101,7 +101,7 @@ class Sheet:
         """The sheet as the command line's JSON gives it."""
         return {
             "disclaimer": DISCLAIMER,
-            "notes": _notes(),
+            "notes": self.notes,
             "faults": [self._row_as_json(row) for row in self.rows],
             "second_faults_not_looked_for": [row.fault.name for row in self._left_out()],
             "series": [series.as_json() for series in self.series],
@@ -138,7 +138,7 @@ class Sheet:
 
     def words(self) -> list[str]:
         """Return the sheet in words: class by class, faults with the same effect and detection together."""
-        lines = [DISCLAIMER, *_notes()]
+        lines = [DISCLAIMER, *self.notes]
         if not self.sound.circuit.behaviour:
             return [*lines, text("single.no_behaviour")]
         for severity in Severity:
@@ -146,10 +146,16 @@ class Sheet:
             if rows:
                 lines.append(text("single.class", number=int(severity), severity=severity.words, count=len(rows)))
                 lines += self._alike(rows)
-        lines += self._behind()
-        for series in self.series:
-            lines += series.words()
-        return lines
+        return lines + self.further()
+
+    @property
+    def notes(self) -> list[str]:
+        """What is to be known of the sheet, in words."""
+        return [text(f"single.note.{name}") for name in ("terms", "states", "levels")]
+
+    def further(self) -> list[str]:
+        """Return what two faults at once do, in words: behind a latent one, and where one hides the other."""
+        return [*self._behind(), *(line for series in self.series for line in series.words())]
 
     def _alike(self, rows: Sequence[Row]) -> list[str]:
         """Return a line for the rows that read alike: their faults, what they do, what shows them."""
@@ -178,10 +184,6 @@ class Sheet:
 
     def _left_out(self) -> list[Row]:
         return [row for row in self.rows if row.severity is Severity.LATENT and row.seconds is None]
-
-
-def _notes() -> list[str]:
-    return [text(f"single.note.{name}") for name in ("terms", "states", "levels")]
 
 
 def single_faults(circuit: Circuit, tell: Callable[[int, int], None] = lambda _done, _of: None) -> Sheet:

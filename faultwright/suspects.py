@@ -52,7 +52,7 @@ def find_suspects(
 
     ``tell`` is told how many of how many actions of the record have been gone through.
     """
-    numbers = [number for number, _ in record.findings()]
+    record, numbers = record.one_by_one()
     hypotheses = [*(faults if faults is not None else universe(circuit).values()), None]
     trials = [trial_of(fault) for fault in hypotheses]
     outcome = try_out(circuit, record, trials, tell)
@@ -73,15 +73,18 @@ def find_suspects(
             low, high, value = found
             kept[fault.name] = replace(fault, value=value)
             ranges[fault.name] = low, high
-    conflict = () if kept or healthy else _smallest_conflict(circuit, record, trials)
-    return Suspects(kept, healthy, ranges, cleared, tuple(numbers[index] for index in conflict))
+    conflict = () if kept or healthy else _smallest_conflict(circuit, record, trials, numbers)
+    return Suspects(kept, healthy, ranges, cleared, conflict)
 
 
-def _smallest_conflict(circuit: Circuit, record: Record, trials: Sequence[Trial]) -> tuple[int, ...]:
+def _smallest_conflict(
+    circuit: Circuit, record: Record, trials: Sequence[Trial], numbers: Sequence[int]
+) -> tuple[int, ...]:
     """Return the fewest findings that between them speak against every hypothesis, the earliest such."""
     outcome = try_out(circuit, record, trials, let_go=False)
     against = [_against(Explaining(circuit, record, outcome, number)) for number in range(len(trials))]
-    return next(minimal_sets(against), ())
+    by_action = [[frozenset(numbers[index] for index in one) for one in family] for family in against]
+    return next(minimal_sets(by_action), ())
 
 
 def _against(explaining: Explaining) -> list[frozenset[int]]:

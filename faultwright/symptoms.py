@@ -87,7 +87,9 @@ class Symptom:
         """
         together: dict[str, list[str]] = {}
         for one in self.differences:
-            words = text("symptoms.difference", behaviour=one.behaviour, sound=word_of(one.sound), seen=word_of(one.seen))
+            words = text(
+                "symptoms.difference", behaviour=one.behaviour, sound=word_of(one.sound), seen=word_of(one.seen)
+            )
             together.setdefault(self._when(one), []).append(words)
         lines = [text("symptoms.when", when=when, differences=", ".join(some)) for when, some in together.items()]
         return lines or [text("symptoms.as_sound")]

@@ -15,7 +15,7 @@ from math import fsum
 from typing import Any
 
 from .analysis_texts import text
-from .candidates import Candidate, every_test, reachable
+from .candidates import MOST_STATES, Candidate, every_test, reachable
 from .circuit import FRAME, Circuit
 from .families import Hypothesis
 from .meter import OHMS, VOLTS
@@ -80,24 +80,42 @@ class Level:
             "groups": [list(group) for group in self.groups],
         }
 
-    def words(self) -> str:
-        """Return the level's figures in one line, the weighted ones in brackets."""
+    @property
+    def title(self) -> str:
+        """What the level measures, in words."""
+        return text(f"testability.level.{self.name}")
+
+    @property
+    def cells(self) -> tuple[str, ...]:
+        """Fault detection, fault isolation to each size of group, mean size; each with the weighted one in brackets."""
         pairs = zip(
             (self.plain.detection, *self.plain.isolation),
             (self.weighted.detection, *self.weighted.isolation),
             strict=True,
         )
-        detection, one, two, three = (f"{_percent(plain)} ({_percent(weighted)})" for plain, weighted in pairs)
+        shares = [f"{_percent(plain)} ({_percent(weighted)})" for plain, weighted in pairs]
+        return (*shares, f"{_mean(self.plain)} ({_mean(self.weighted)})")
+
+    def words(self) -> str:
+        """Return the level's figures in one line, the weighted ones in brackets."""
+        detection, one, two, three, size = self.cells
         return text(
             "testability.level",
-            level=text(f"testability.level.{self.name}"),
+            level=self.title,
             tests=self.tests,
             detection=detection,
             one=one,
             two=two,
             three=three,
-            size=f"{_mean(self.plain)} ({_mean(self.weighted)})",
+            size=size,
         )
+
+    def groups_in_words(self) -> list[str]:
+        """Return in words who is not detected, and each group of several faults."""
+        return [
+            text("testability.undetected", names=", ".join(self.undetected) or text("testability.none")),
+            *(text("testability.group", names=", ".join(group)) for group in self.groups if len(group) > 1),
+        ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,27 +168,33 @@ class Figures:
 
     def words(self) -> list[str]:
         """Return the figures in words, line by line; groups and what is not detected with every test made."""
+        return [*self.levels_in_words(), *self.levels[-1].groups_in_words(), *self.points_in_words()]
+
+    def levels_in_words(self) -> list[str]:
+        """Return how many faults are judged, the figures of each level, and what is often asked for."""
         last = self.levels[-1]
         faults = len(last.undetected) + sum(len(group) for group in last.groups)
-        return [
-            text("testability.heading", faults=faults),
-            *(level.words() for level in self.levels),
-            text("testability.targets"),
-            text("testability.undetected", names=", ".join(last.undetected) or text("testability.none")),
-            *(text("testability.group", names=", ".join(group)) for group in last.groups if len(group) > 1),
-            *(point.words(last) for point in self.points),
-        ]
+        heading = text("testability.heading", faults=faults)
+        return [heading, *(level.words() for level in self.levels), text("testability.targets")]
+
+    def points_in_words(self) -> list[str]:
+        """Return in words what each of the test points would tell apart."""
+        return [point.words(self.levels[-1]) for point in self.points]
 
 
 def figures(
-    circuit: Circuit, table: OutcomeTable, tell: Callable[[int, int], None] = lambda _done, _of: None
+    circuit: Circuit,
+    table: OutcomeTable,
+    tell: Callable[[int, int], None] = lambda _done, _of: None,
+    most: int = MOST_STATES,
 ) -> Figures:
     """Return the testability of a circuit with a table of its tests from rest; the sound machine is a hypothesis of it.
 
-    The table's tests are those of :func:`~faultwright.candidates.every_test`. Another reach is asked for with another
-    circuit: ``replace(circuit, reach=…)``. ``tell`` is told how far the test points have been tried.
+    The table's tests are those of :func:`~faultwright.candidates.every_test` in ``most`` control states. Another reach
+    is asked for with another circuit: ``replace(circuit, reach=…)``. ``tell`` is told how far the test points have been
+    tried.
     """
-    return Figures(levels(table), extra_points(circuit, table, tell))
+    return Figures(levels(table), extra_points(circuit, table, tell, most))
 
 
 def levels(table: OutcomeTable) -> tuple[Level, ...]:
@@ -184,11 +208,14 @@ def levels(table: OutcomeTable) -> tuple[Level, ...]:
 
 
 def extra_points(
-    circuit: Circuit, table: OutcomeTable, tell: Callable[[int, int], None] = lambda _done, _of: None
+    circuit: Circuit,
+    table: OutcomeTable,
+    tell: Callable[[int, int], None] = lambda _done, _of: None,
+    most: int = MOST_STATES,
 ) -> tuple[ExtraPoint, ...]:
     """Return the points that would split a group if they were in reach, those that isolate most first."""
     now = (FRAME, *reachable(circuit))
-    tests = {terminal: list(_tests_at(circuit, terminal)) for terminal in circuit.wired if terminal not in now}
+    tests = {terminal: list(_tests_at(circuit, terminal, most)) for terminal in circuit.wired if terminal not in now}
     every = [test for listed in tests.values() for test in listed]
     if not every:
         return ()
@@ -209,9 +236,9 @@ def _kind(test: Candidate) -> str:
     return HAND if test.probe.alone else test.probe.mode
 
 
-def _tests_at(circuit: Circuit, terminal: str) -> Iterator[Candidate]:
+def _tests_at(circuit: Circuit, terminal: str, most: int) -> Iterator[Candidate]:
     """Yield the tests that a terminal takes part in once it is in reach."""
-    for test in every_test(replace(circuit, reach={**circuit.reach, terminal: ""})):
+    for test in every_test(replace(circuit, reach={**circuit.reach, terminal: ""}), most=most):
         if test.probe is not None and not test.probe.alone and terminal in (test.probe.red, test.probe.black):
             yield test
 

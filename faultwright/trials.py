@@ -125,7 +125,9 @@ def try_out(
     *,
     let_go: bool = True,
 ) -> Outcome:
-    """Take trials through a record. ``tell`` is told how many of how many actions have been gone through.
+    """Take trials through a record, of which every finding is a single one.
+
+    ``tell`` is told how many of how many actions have been gone through.
 
     Without ``let_go`` every finding is put to every column, also where another spoke against it before.
     """

@@ -1,4 +1,4 @@
-"""Commands on one circuit: check, operate, table, read, faults, suspects, spice, draw."""
+"""Commands on one circuit: check, operate, table, read, faults, spice, draw."""
 
 from __future__ import annotations
 
@@ -9,7 +9,18 @@ import click
 
 from faultwright.errors import Mistake, Refused
 
-from .output import CIRCUIT, FAULT, JSON, MOVE, named_faults, options, print_json, print_table, progress, word
+from .output import (
+    CIRCUIT,
+    FAULT,
+    JSON,
+    MOVE,
+    named_faults,
+    not_over,
+    options,
+    print_json,
+    print_table,
+    word,
+)
 
 
 @click.command()
@@ -193,70 +204,6 @@ def faults(circuit: Path, intermittent: bool, as_json: bool) -> None:
 
 @click.command()
 @options(
-    CIRCUIT,
-    click.option("--record", "record_file", required=True, type=click.Path(path_type=Path), help="The record, JSON."),
-    JSON,
-)
-def suspects(circuit: Path, record_file: Path, as_json: bool) -> None:
-    """What the findings of a record still leave possible, and the best next test."""
-    from faultwright.ambiguity import ambiguity_groups
-    from faultwright.circuit_file import read_circuit
-    from faultwright.files import read_json
-    from faultwright.next_test import next_test
-    from faultwright.quantities import show_quantity
-    from faultwright.record import parse_record
-    from faultwright.suspects import find_suspects
-
-    read = read_circuit(circuit)
-    record = parse_record(read_json(record_file), read, record_file.name)
-    with progress("trying hypotheses", shown=not as_json) as tell:
-        found = find_suspects(read, record, tell=tell)
-    groups = ambiguity_groups(read, found.faults.values())
-    with progress("looking for the best next test", shown=not as_json) as tell:
-        best = next_test(read, record, list(found.faults.values()), healthy=found.healthy, tell=tell)
-    if as_json:
-        print_json(
-            {
-                "suspects": found.names,
-                "healthy": found.healthy,
-                "groups": groups,
-                "ranges": {name: list(values) for name, values in found.ranges.items()},
-                "conflict": list(found.conflict),
-                "next_test": best.as_json() if best else None,
-            }
-        )
-        return
-    if found.conflict:
-        numbers = ", ".join(str(number) for number in found.conflict)
-        click.echo(f"No single fault explains all findings; these contradict each other: actions {numbers} (from 0)")
-    for group in groups:
-        names = [f"{name} ({' to '.join(show_quantity(v, 'Ω') for v in found.ranges[name])})" if name in found.ranges
-                 else name for name in group]  # fmt: skip
-        click.echo(f"suspect: {names[0]}")
-        for name in names[1:]:
-            click.echo(f"         {name} (not to be told apart from it)")
-    click.echo(f"a sound machine {'also explains' if found.healthy else 'does not explain'} these findings")
-    if best:
-        click.echo(f"best next test: {_in_words(best.as_json())}")
-
-
-def _in_words(test: dict[str, Any]) -> str:
-    moves = "".join(f"{move}, then " for move in test["moves"])
-    if "meter" not in test:
-        return f"{moves}look what the machine does"
-    return f"{moves}{test['meter']} {test['red']} to {test['black']}" + (
-        f", {test['alone']} in the hand" if "alone" in test else ""
-    )
-
-
-def _not_over(circuit: Path, out: Path | None) -> None:
-    """Refuse to write over the circuit that was read."""
-    if out is not None and out.resolve() == circuit.resolve():
-        raise Refused(Mistake("--out is the circuit file itself; choose another name", out.name))
-
-
-@click.command()
-@options(
     CIRCUIT, MOVE, FAULT, click.option("--out", type=click.Path(path_type=Path), help="Write the deck here."), JSON
 )
 def spice(circuit: Path, moves: tuple[str, ...], fault_names: tuple[str, ...], out: Path | None, as_json: bool) -> None:
@@ -267,7 +214,7 @@ def spice(circuit: Path, moves: tuple[str, ...], fault_names: tuple[str, ...], o
     from faultwright.spice import deck
 
     read = read_circuit(circuit)
-    _not_over(circuit, out)
+    not_over(circuit, out)
     machine = Machine(read, named_faults(fault_names, read))
     for move in moves:
         machine.move(move)
@@ -301,7 +248,7 @@ def draw(circuit: Path, out: Path, moves: tuple[str, ...], fault_names: tuple[st
     from faultwright.machine import Machine
 
     read = read_circuit(circuit)
-    _not_over(circuit, out)
+    not_over(circuit, out)
     machine = Machine(read, named_faults(fault_names, read))
     for move in moves:
         machine.move(move)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+import textwrap
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -12,9 +13,13 @@ from typing import Any, Protocol, TypeVar
 import click
 
 from faultwright.circuit import Circuit
+from faultwright.errors import Mistake, Refused
 from faultwright.faults import Fault, parse_fault
 
 Command = TypeVar("Command", bound=Callable[..., Any])
+
+WIDTH = 100
+"""Letters in a line of words; a table is as wide as it must be."""
 
 CIRCUIT = click.argument("circuit", type=click.Path(path_type=Path))
 JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
@@ -40,6 +45,12 @@ def named_faults(names: Iterable[str], circuit: Circuit) -> list[Fault]:
     return [parse_fault(name, circuit) for name in names]
 
 
+def not_over(circuit: Path, out: Path | None, option: str = "--out") -> None:
+    """Refuse to write over the circuit that was read."""
+    if out is not None and out.resolve() == circuit.resolve():
+        raise Refused(Mistake(f"{option} is the circuit file itself; choose another name", out.name))
+
+
 def print_json(content: object) -> None:
     """Print JSON, a line at a time where it is long."""
     click.echo(json.dumps(content, ensure_ascii=False, indent=1, allow_nan=False))
@@ -50,6 +61,13 @@ def word(value: object) -> str:
     return (
         {True: "yes", False: "no", None: "-"}.get(value, str(value)) if isinstance(value, bool | None) else str(value)
     )
+
+
+def print_wrapped(line: str) -> None:
+    """Print a line in as many as it takes; those after the first stand further in than it begins."""
+    indent = " " * (len(line) - len(line.lstrip()) + 4)
+    lines = textwrap.wrap(line, WIDTH, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
+    click.echo("\n".join(lines))
 
 
 def print_table(heads: Sequence[str], rows: Iterable[Sequence[object]]) -> None:

@@ -11,9 +11,11 @@ import click
 
 from faultwright.errors import Refused
 
-from .circuit_commands import check, draw, faults, operate, read, spice, suspects, table
+from .analyse_command import analyse
+from .circuit_commands import check, draw, faults, operate, read, spice, table
 from .class_commands import demo, lab, mark, set_papers
 from .schema_command import schema
+from .suspects_command import suspects
 
 WELL, REFUSED, USAGE, STOPPED = 0, 1, 2, 130
 
@@ -28,7 +30,22 @@ def program() -> None:
     """
 
 
-for _command in (check, operate, table, read, faults, suspects, spice, draw, schema, set_papers, mark, lab, demo):
+for _command in (
+    check,
+    operate,
+    table,
+    read,
+    faults,
+    suspects,
+    analyse,
+    spice,
+    draw,
+    schema,
+    set_papers,
+    mark,
+    lab,
+    demo,
+):
     program.add_command(_command)
 
 

@@ -112,3 +112,57 @@ def test_machines_in_step_are_machines(circuit: Circuit, few: int, data: st.Data
         for single in singles:
             single.move(move)
         all_alike(machines, singles)
+
+
+@settings(max_examples=40)
+@given(circuits(most=6), FEWER, st.data())
+def test_machines_that_are_spread_have_gone_each_way(circuit: Circuit, few: int, data: st.DataObject) -> None:
+    """All machines of the first way come first, then those of the second; all go on together from there."""
+    chosen = data.draw(hypotheses(circuit))
+    machines = Machines(circuit, chosen, few)
+    start = data.draw(st.lists(any_move(circuit), max_size=2))
+    for move in start:
+        machines.move(move)
+    before = frozen(machines)
+    each = data.draw(ways(circuit))
+    spread = machines.spread(each)
+    assert frozen(machines) == before
+    assert spread.hypothesis.tolist() == [*range(len(chosen))] * len(each)
+    assert spread.way.tolist() == [way for way in range(len(each)) for _ in chosen]
+    singles = [gone(circuit, hypothesis, [*start, *way]) for way in each for hypothesis in chosen]
+    all_alike(spread, singles)
+    for move in data.draw(st.lists(any_move(circuit), max_size=3)):
+        spread.move(move)
+        for single in singles:
+            single.move(move)
+        all_alike(spread, singles)
+    assert frozen(machines) == before
+
+
+@settings(max_examples=40)
+@given(circuits(most=6), FEWER, st.data())
+def test_what_is_kept_is_as_it_was(circuit: Circuit, few: int, data: st.DataObject) -> None:
+    """Some go on without the others as if those were there; a copy and a snapshot stay where they were taken."""
+    chosen = data.draw(hypotheses(circuit))
+    machines, singles = Machines(circuit, chosen, few), [Machine(circuit, hypothesis) for hypothesis in chosen]
+    for move in data.draw(st.lists(any_move(circuit), min_size=1, max_size=3)):
+        machines.move(move)
+        for single in singles:
+            single.move(move)
+    copied, snapshot, before = machines.copy(), machines.snapshot(), frozen(machines)
+    standings = [(dict(single.positions()), dict(single.relays), single.blown) for single in singles]
+    kept = [number for number in range(len(chosen)) if data.draw(st.booleans())]
+    machines.keep(np.array(kept, dtype=np.intp))
+    assert machines.hypothesis.tolist() == kept
+    mine = [singles[number] for number in kept]
+    all_alike(machines, mine)
+    for move in data.draw(st.lists(any_move(circuit), max_size=3)):
+        machines.move(move)
+        for single in mine:
+            single.move(move)
+        all_alike(machines, mine)
+    assert frozen(copied) == before
+    assert frozen(snapshot)[:-1] == before[:-1]
+    for number, stood in enumerate(standings):
+        standing = snapshot.standing_by_itself(number)
+        assert (standing.positions(), standing.relays, standing.blown) == stood
