@@ -28,7 +28,7 @@ _FINE = 1.0003
 _DEEPEST = 14
 """Halvings of a stretch in which a value that agrees with a finding is sought, where both ends do not."""
 
-_FINEST = 30
+_FINEST = 16
 """Halvings after which the values that agree with two findings only touch: where a relay just pulls in, say."""
 
 Range = tuple[float, float, float]

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 
 from .assembly import build
 from .behaviour import Seen, lamp_word, latched, plain
-from .circuit import Circuit
+from .circuit import LATCHED, Circuit
 from .electrics import Settled
 from .faults import Fault, cures
 from .moves import NOTHING, REST, SET, Move, parse_move
@@ -58,6 +58,7 @@ class Machine:
         """Put the machine at rest with these faults in it."""
         self.circuit = circuit
         self.faults: tuple[Fault, ...] = tuple(faults)
+        self._latches = any(behaviour.kind == LATCHED for behaviour in circuit.behaviour.values())
         self._to_rest()
 
     def _to_rest(self) -> None:
@@ -106,8 +107,16 @@ class Machine:
     def _settle(self) -> None:
         self.settled: Settled = self.solver.settle(self.positions(), self.relays, self.blown)
         self.relays, self.blown = self.settled.relays, self.settled.blown
-        self.plainly_seen = plain(self.solver, self.settled, self.circuit.behaviour)
-        self.latched = latched(self.circuit.behaviour, self.plainly_seen, self.latched, self.state)
+        self._plainly_seen: dict[str, Seen] | None = None
+        if self._latches:
+            self.latched = latched(self.circuit.behaviour, self.plainly_seen, self.latched, self.state)
+
+    @property
+    def plainly_seen(self) -> Mapping[str, Seen]:
+        """What is seen of the behaviours that follow a part; worked out when it is asked for."""
+        if self._plainly_seen is None:
+            self._plainly_seen = plain(self.solver, self.settled, self.circuit.behaviour)
+        return self._plainly_seen
 
     def rewire(self, wiring: Wiring) -> None:
         """Put other wiring in place and let the machine settle, as one move does."""
@@ -121,9 +130,14 @@ class Machine:
         """Make a move and return what is seen. Raises Refused for a move that the circuit does not have."""
         if isinstance(move, str):
             move = parse_move(move, self.circuit)
+        self.make(move)
+        return self.step(move)
+
+    def make(self, move: Move) -> None:
+        """Make a move."""
         if move.verb == REST:
             self._to_rest()
-            return self.step(move)
+            return
         self.before = dict(self.state)
         if move.verb == SET:
             self.state[move.target] = move.value
@@ -131,7 +145,6 @@ class Machine:
             self._take_apart_or_mend(move)
             self._solver = None
         self._settle()
-        return self.step(move)
 
     def _take_apart_or_mend(self, move: Move) -> None:
         self.wiring = rewired(self.wiring, move)

@@ -300,7 +300,7 @@ def replay(circuit: Circuit, faults: Iterable[Fault], record: Record) -> tuple[l
     for action in record.actions:
         match action:
             case Move():
-                machine.move(action)
+                machine.make(action)
             case Measured():
                 predictions.append(read(machine, action.probe))
             case Observed():

@@ -138,25 +138,27 @@ def try_out(
     columns = machines.hypotheses
     signs = np.full((len(findings), len(columns)), LET_GO, dtype=np.int8)
     stands: list[Machines] = []
-    agreeing = np.ones(len(columns), dtype=bool)
+    stand: Machines | None = None
+    needed = agreeing = np.ones(len(columns), dtype=bool)
     stretch = np.ones(len(columns), dtype=bool)  # from each column to the next
     stretch[start[1:] - 1] = False
     for done, action in enumerate(record.actions):
         tell(done, len(record.actions))
+        if let_go and not isinstance(action, Observed) and not needed[machines.hypothesis].all():
+            machines.keep(np.flatnonzero(needed[machines.hypothesis]))
+            stand = None
         if isinstance(action, Move):
             machines.move(action)
-            continue
-        if not isinstance(action, Measured | Observed):
-            continue
-        now = signs[len(stands)]
-        now[machines.hypothesis] = _signs(action, machines)
-        stands.append(machines.snapshot())
-        agreeing &= now == AGREES
-        stretch[:-1] &= (now[:-1] != now[1:]) | (now[:-1] == AGREES)
-        needed = agreeing | stretch
-        needed[1:] |= stretch[:-1]
-        if let_go and not needed[machines.hypothesis].all():
-            machines.keep(np.flatnonzero(needed[machines.hypothesis]))
+            stand = None
+        elif isinstance(action, Measured | Observed):
+            stand = stand or machines.snapshot()
+            now = signs[len(stands)]
+            now[machines.hypothesis] = _signs(action, machines)
+            stands.append(stand)
+            agreeing = agreeing & (now == AGREES)
+            stretch[:-1] &= (now[:-1] != now[1:]) | (now[:-1] == AGREES)
+            needed = agreeing | stretch
+            needed[1:] |= stretch[:-1]
     return Outcome(trials, findings, np.concatenate([np.array(some) for some in values]), start, signs, stands)
 
 

@@ -74,7 +74,7 @@ def dense() -> Iterator[None]:
     def program(nodes: int, ends: tuple[tuple[int, int], ...], *_: Any, **__: Any) -> Program:  # noqa: ANN401
         return _dense_program(nodes, ends)
 
-    with patch("faultwright.lanes.compiled", program):
+    with patch("faultwright.lane_networks.compiled", program):
         yield
 
 

@@ -10,17 +10,16 @@ import platform
 import statistics
 import time
 import tracemalloc
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import combinations, cycle, islice
 from math import log
-from pathlib import Path
 
 import numpy as np
 
 from faultwright.assembly import build
 from faultwright.circuit import Circuit
-from faultwright.circuit_file import parse_circuit, read_circuit
+from faultwright.circuit_file import parse_circuit
 from faultwright.dictionary import dictionary
 from faultwright.equal_answers import equivalence_classes
 from faultwright.faults import Fault, universe
@@ -29,10 +28,11 @@ from faultwright.machine import Machine
 from faultwright.meter import VOLTS, Probe, read
 
 from .compared import dense, ngspice_points
+from .reasoning import section
+from .timing import FAULTS, HERE, best, chosen, loader
 
-HERE = Path(__file__).resolve().parent
 REPORT = HERE.parents[1] / "course" / "guides" / "performance.md"
-FAULTS, SAMPLE, PAIRS = 150, 1200, 400
+SAMPLE, PAIRS = 1200, 400
 LADDERS = (20, 40, 80, 160)
 """Nodes of the ladders on which the growth of the cost is measured."""
 MEGABYTE = 1e6
@@ -52,28 +52,6 @@ class Row:
     def ratio(self) -> float:
         """How many times as long the other takes."""
         return self.others / self.ours
-
-
-def loader() -> Circuit:
-    """Return the circuit that is measured."""
-    return read_circuit(HERE / "yard_loader.yaml")
-
-
-def chosen(circuit: Circuit) -> list[Fault]:
-    """Return the faults that are measured, spread over the universe."""
-    known = list(universe(circuit).values())
-    step = len(known) / FAULTS
-    return [known[int(number * step)] for number in range(FAULTS)]
-
-
-def best(work: Callable[[], object], times: int = 5) -> float:
-    """Return the shortest of several runs in s: what the work takes when nothing else gets in its way."""
-    found = []
-    for _ in range(times):
-        start = time.perf_counter()
-        work()
-        found.append(time.perf_counter() - start)
-    return min(found)
 
 
 def fill(circuit: Circuit, faults: Iterable[Fault | tuple[Fault, ...]]) -> int:
@@ -285,6 +263,7 @@ def report(found: list[Row]) -> str:
         f"Between {costs[0][0]} and {costs[-1][0]} nodes the cost grows with the power {in_lanes:.2f} of the number of",
         f"nodes in lanes, and {alone:.2f} for one point alone.",
         "",
+        *section(),
     ]
     return "\n".join(lines)
 

@@ -9,14 +9,15 @@ from faultwright.dictionary import dictionary
 
 from . import measure
 from .compared import dense, ngspice_points
+from .timing import FAULTS, chosen, loader
 
 
 @pytest.mark.slow
 def test_a_dictionary_is_faster_than_ngspice_and_than_dense_solves() -> None:
     """All faults in all states: 50 times ngspice in process, 8 times stacked dense solves."""
-    circuit = measure.loader()
+    circuit = loader()
     ours = measure.whole_dictionary()
-    points = measure.FAULTS * len(list(circuit.states()))
+    points = FAULTS * len(list(circuit.states()))
     assert ngspice_points(circuit, measure.SAMPLE) * points >= 50 * ours
     assert measure.dense_dictionary() >= 8 * ours
 
@@ -53,8 +54,8 @@ def test_the_cost_of_a_point_grows_no_faster_than_the_circuit() -> None:
 
 def test_the_dense_solves_compared_with_give_the_same() -> None:
     """What is measured against is no straw man: it settles the same points to the same voltages."""
-    circuit = measure.loader()
-    faults = measure.chosen(circuit)[::15]
+    circuit = loader()
+    faults = chosen(circuit)[::15]
     ours = list(dictionary(circuit, faults))
     with dense():
         theirs = list(dictionary(circuit, faults))
