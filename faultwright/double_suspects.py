@@ -1,7 +1,8 @@
 """Two faults at once: pairs that together explain a record of which neither explains all.
 
 Every pair goes through the record in lanes. Where both faults of a pair have a free
-value, the one is tried at a value a decade (:data:`TRIED`), and the other's is looked for.
+value, the one is tried at a value a decade (:data:`TRIED`), and the other's is looked for; a pair of which a reading
+depends on both to the last digit can be missed.
 """
 
 from __future__ import annotations
