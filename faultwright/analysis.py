@@ -97,13 +97,12 @@ class Analysis:
             text("analysis.caution", signal=one.signal.capitalize(), note=one.text) for one in self.circuit.safety
         ]
         for name, content in self.sections:
-            lines += ["", *heading(text(f"analysis.{name}"))]
+            lines += ["", *_heading(text(f"analysis.{name}"))]
             lines += [self.refused[name]] if content is None else content.words()
         return lines
 
 
-def heading(words: str) -> list[str]:
-    """Return a heading and the line under it."""
+def _heading(words: str) -> list[str]:
     return [words, "=" * len(words)]
 
 

@@ -1,4 +1,4 @@
-"""Every text that a person reads about routes and truth tables, in one place so that it can be translated."""
+"""Every text that a person reads about the analysis of a circuit, in one place so that it can be translated."""
 
 from __future__ import annotations
 
@@ -134,8 +134,8 @@ TEXTS: Mapping[str, str] = {
     "analysis.sneak_paths": "Sneak paths",
     "analysis.no_load": "The circuit has no load.",
     "analysis.no_behaviour": "The circuit file names no behaviour, so the machine is not seen to do anything.",
-    "analysis.tests": "The tests are those worth making from rest in {count} states of the controls at most; one of "
-    "them is a look at the machine.",
+    "analysis.tests": "The tests are those worth making from rest, in {count} states of the controls at most: looks at "
+    "the machine, readings, parts in the hand.",
     "analysis.page.contents": "Contents",
     "analysis.page.diagram": "Circuit diagram",
     "analysis.page.states": "All {count} states of the controls",

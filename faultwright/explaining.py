@@ -97,9 +97,10 @@ class Explaining:
 
     def _meet(self, which: Sequence[int], low: int) -> bool:
         """Say whether some value of a stretch agrees with all of these findings."""
-        lower, upper = self._all_ends(which, low)
-        if not lower:
+        ends = self._all_ends(which, low)
+        if ends is None:
             return False
+        lower, upper = ends
         for _ in range(_FINEST):
             last, first = max(lower, key=_inside), min(upper, key=_inside)
             if last.inside <= first.inside:
@@ -113,23 +114,28 @@ class Explaining:
     def _range_in(self, which: Sequence[int], low: int) -> tuple[float, float]:
         """Return the first and the last value of a stretch that agree with all of these findings."""
         found = []
-        for ends, furthest in zip(self._all_ends(which, low), (max, min), strict=True):
+        for ends, furthest in zip(self._all_ends(which, low) or (), (max, min), strict=True):
             while not (end := furthest(ends, key=_inside)).is_fine():
                 self._halve(end, low)
             found.append(end.inside)
         return found[0], found[1]
 
-    def _all_ends(self, which: Sequence[int], low: int) -> tuple[list[_End], list[_End]]:
-        """Return the lower and the upper ends of what agrees with each finding in a stretch; none if one never does."""
-        agreeing = []
+    def _all_ends(self, which: Sequence[int], low: int) -> tuple[list[_End], list[_End]] | None:
+        """Return the lower and the upper ends of what agrees with each finding in a stretch; None if one never does.
+
+        Those of the stretch itself stand first.
+        """
+        lowest, highest = self.outcome.values[low : low + 2].tolist()
+        lower, upper = [_End(-1, lowest, lowest)], [_End(-1, highest, highest)]
         for finding in which:
             if (finding, low) not in self._agreeing:
                 self._agreeing[finding, low] = self._agreeing_with(finding, low)
             ends = self._agreeing[finding, low]
             if ends is None:
-                return [], []
-            agreeing.append(ends)
-        return [lower for lower, _ in agreeing], [upper for _, upper in agreeing]
+                return None
+            lower.append(ends[0])
+            upper.append(ends[1])
+        return lower, upper
 
     def _agreeing_with(self, finding: int, low: int) -> tuple[_End, _End] | None:
         """Return the ends of the values of a stretch that agree with one finding, or None."""

@@ -12,24 +12,15 @@ from enum import IntEnum, StrEnum
 from functools import cached_property, lru_cache
 
 from .analysis_texts import text
-from .circuit import LATCHED, Behaviour, Circuit
+from .can_hurt import functions_that_hurt, loads_that_hurt
+from .circuit import Circuit
 from .conditions import Every, Is, Terms, factored, in_words
 from .dictionary import Block, dictionary
 from .errors import Refused
 from .faults import Fault
 from .lane_seen import UNCLEAR
 from .minimise import minimised
-from .routes import load_routes
 from .state_table import every_state, state_table
-
-ACTS = ("motor", "solenoid", "magneto")
-"""Kinds of part that move something or spark."""
-CAN_HURT = (*ACTS, "contactor", LATCHED)
-"""Kinds of behaviour that are functions which can hurt; a magneto's is that it sparks.
-
-Lamps, inputs and relays are indications, but for an input or a relay that a latched behaviour names (it starts that
-or keeps it going), and a relay with a contact in a route of something that acts.
-"""
 
 
 class Change(StrEnum):
@@ -96,32 +87,15 @@ class SoundMachine:
         self.block = next(dictionary(circuit, [()]))
         self.rows = list(state_table(circuit))
 
-    # What can hurt
-
     @cached_property
     def loads(self) -> tuple[str, ...]:
-        """What can hurt, and what leads to it: what acts, contactors, relays in the routes of either, inputs named."""
-        parts = self.circuit.parts.values()
-        found = [part.name for part in parts if part.kind in (*ACTS, "contactor")]
-        found += [one.part for one in self.circuit.behaviour.values() if one.part and self._named_by_latched(one)]
-        for load in found:  # it grows on the way: a relay in a route has routes of its own
-            for routes in load_routes(self.circuit, load):
-                places = [place.split()[0] for route in routes.routes for place, _ in route.contacts]
-                found += [name for name in dict.fromkeys(places) if not self._by_hand(name) and name not in found]
-        return tuple(dict.fromkeys(found))
-
-    def _by_hand(self, part: str) -> bool:
-        return self.circuit.parts[part].control is not None
-
-    def _named_by_latched(self, one: Behaviour) -> bool:
-        named = {entry for other in self.circuit.behaviour.values() for entry in other.starts_when + other.keeps_while}
-        return one.kind in ("input", "relay") and one.name in named
+        """What can hurt, and what leads to it."""
+        return loads_that_hurt(self.circuit)
 
     @cached_property
     def hurting(self) -> frozenset[str]:
         """The behaviours that are functions which can hurt."""
-        behaviours = self.circuit.behaviour.values()
-        return frozenset(one.name for one in behaviours if one.kind in CAN_HURT or one.part in self.loads)
+        return functions_that_hurt(self.circuit, self.loads)
 
     # What a fault changes
 

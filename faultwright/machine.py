@@ -8,7 +8,7 @@ day over (controls, fuses, relays, wiring), not the repairs.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from .assembly import build
 from .behaviour import Seen, lamp_word, latched, plain

@@ -90,7 +90,7 @@ class Record:
                 yield index, action
 
     def one_by_one(self) -> tuple[Record, tuple[int, ...]]:
-        """Return the record with a finding for every single thing seen, and the number of each finding in this record."""
+        """Return the record with a finding for every single thing seen, and the number of each finding in this one."""
         actions: list[Action] = []
         numbers: list[int] = []
         for number, action in enumerate(self.actions):

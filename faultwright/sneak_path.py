@@ -90,9 +90,9 @@ class SneakPaths:
 
     paths: tuple[SneakPath, ...]
 
-    def as_json(self) -> dict[str, object]:
+    def as_json(self) -> list[dict[str, object]]:
         """The sneak paths as the command line's JSON gives them."""
-        return {"sneak_paths": [path.as_json() for path in self.paths]}
+        return [path.as_json() for path in self.paths]
 
     def words(self) -> list[str]:
         """Return the sneak paths in words, or that there is none."""

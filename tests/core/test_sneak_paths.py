@@ -439,26 +439,24 @@ def test_a_sneak_path_in_words() -> None:
 
 def test_a_sneak_path_in_json() -> None:
     """The same as data, the states as a statement that can be read back."""
-    assert sneak_paths(circuit(TUG)).as_json() == {
-        "sneak_paths": [
-            {
-                "case": None,
-                "function": "key_lamp",
-                "part": "P1",
-                "kind": "on",
-                "when": "key=off and brake=down and beacon=on",
-                "states": 1,
-                "first_state": {"key": "off", "brake": "down", "beacon": "on"},
-                "shows": "flows",
-                "start": "G1:+",
-                "places": ["W1", "F1", "W3", "S3", "W7", "W6", "S2", "W5", "W4", "P1", "W8", "FRAME", "W10"],
-                "end": "G1:-",
-                "backwards": ["S2"],
-                "through": [],
-                "follows": [],
-            }
-        ]
-    }
+    assert sneak_paths(circuit(TUG)).as_json() == [
+        {
+            "case": None,
+            "function": "key_lamp",
+            "part": "P1",
+            "kind": "on",
+            "when": "key=off and brake=down and beacon=on",
+            "states": 1,
+            "first_state": {"key": "off", "brake": "down", "beacon": "on"},
+            "shows": "flows",
+            "start": "G1:+",
+            "places": ["W1", "F1", "W3", "S3", "W7", "W6", "S2", "W5", "W4", "P1", "W8", "FRAME", "W10"],
+            "end": "G1:-",
+            "backwards": ["S2"],
+            "through": [],
+            "follows": [],
+        }
+    ]
 
 
 # Against the solver, and against the routes as they are traced

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from pathlib import Path
 
 import pytest
 
+from faultwright.analysis import SECTIONS
 from faultwright.circuit_file import read_circuit
 from faultwright.parts import KINDS
 from faultwright_autograde.blueprint_file import read_blueprint
@@ -50,6 +52,16 @@ def test_authoring_guide_followed(follower: Follower) -> None:
     ride_on = read_circuit("ride-on.yaml")
     assert ride_on.controls["key"].springs_to == "run"
     assert ride_on.reach == {"S1:3": "", "B1:1": "", "X1:a1": "X1"}
+
+
+def test_analysis_guide_followed(follower: Follower) -> None:
+    """Every command on the course's compressor prints what the guide shows, and the page is there."""
+    for language, body in blocks("analysis"):
+        follower.follow(language, body)
+    assert follower.commands == 4
+    assert Path("compressor.html").is_file()
+    guide = (GUIDES / "analysis.md").read_text(encoding="utf-8")
+    assert re.findall(r"^\| `(\w+)` \|", guide, re.MULTILINE) == [*SECTIONS, *SECTIONS]
 
 
 def test_authoring_guide_lists_every_kind() -> None:
