@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 TEXTS: Mapping[str, str] = {
+    "names.more": "{names}, and {more} more",
     # Routes
     "routes.name.feed": "feed of {at}",
     "routes.name.return": "return of {at}",
@@ -214,3 +215,13 @@ TEXTS: Mapping[str, str] = {
 def text(key: str, **values: object) -> str:
     """Return a text with its values put in."""
     return TEXTS[key].format(**values)
+
+
+MOST_NAMED = 12
+"""Names that a line gives; of more their number is given."""
+
+
+def listed(names: Sequence[str]) -> str:
+    """Return names as one text, and how many more there are than a line gives."""
+    shown = ", ".join(names[:MOST_NAMED])
+    return text("names.more", names=shown, more=len(names) - MOST_NAMED) if len(names) > MOST_NAMED else shown

@@ -34,7 +34,7 @@ class Edits:
         self.changed = (closed != its) | (solver.cold != solver.cold[:, [model]]) | other_role | other_emf
         self.joins = self.changed & (closed > 0) & (other_role | (its == 0))
         self.hinders = self.changed & ~self.joins
-        self.beyond = other_emf.any(axis=0)
+        self.beyond: Truths = np.logical_or.reduce(other_emf)
         for flags in solver.sticking.values():
             self.beyond |= flags != flags[model]
 
@@ -80,17 +80,19 @@ class Flow:
         """
         if edits.beyond[column]:
             return np.ones(self.flows.shape[1], dtype=bool)
-        hindered = [self._flows_in(index) for index in np.flatnonzero(edits.hinders[:, column]).tolist()]
-        joined = self.across[np.flatnonzero(edits.joins[:, column])]
-        found: Truths = np.logical_or.reduce([np.zeros(self.flows.shape[1], dtype=bool), *hindered, *joined])
+        found: Truths = np.zeros(self.flows.shape[1], dtype=bool)
+        for index in np.flatnonzero(edits.hinders[:, column]).tolist():
+            found |= self._flows_in(index)
+        for index in np.flatnonzero(edits.joins[:, column]).tolist():
+            found |= self.across[index]
         return found
 
     def _flows_in(self, index: int) -> Truths:
-        if index not in self.network.pins:
-            return self.flows[index]
-        for node in self.network.ends[index]:
-            others = [other for other, ends in enumerate(self.network.ends) if node in ends and other != index]
-            if node not in {0, *self.asked} and not self.network.pins.intersection(others):
-                found: Truths = np.logical_or.reduce(self.flows[others])
-                return found
-        return np.ones(self.flows.shape[1], dtype=bool)
+        found: Truths = self.flows[index]
+        if index in self.network.pins:
+            found = np.ones(len(found), dtype=bool)
+            for node in self.network.ends[index]:
+                others = [other for other, ends in enumerate(self.network.ends) if node in ends and other != index]
+                if node not in {0, *self.asked} and not self.network.pins.intersection(others):
+                    found &= np.logical_or.reduce(self.flows[others])
+        return found

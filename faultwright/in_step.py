@@ -19,7 +19,7 @@ from .families import Family, Hypothesis, family_of
 from .faults import cures
 from .lane_networks import LaneSolver, Numbers, Truths
 from .lane_seen import Codes, code, seen_in_lanes
-from .lanes import LaneWork, Leads, Start
+from .lanes import LaneWork, Leads, Start, Watch
 from .machine import Machine, rewired
 from .moves import NOTHING, REST, SET, Move
 from .network import Network, Wiring
@@ -170,7 +170,7 @@ class Machines:
             here &= ~np.isin(machines, list(self.alone))
         return machines[here]
 
-    def work(self, lanes: Lanes, machines: Numbers, leads: Leads | None = None) -> LaneWork:
+    def work(self, lanes: Lanes, machines: Numbers, leads: Leads | None = None, watch: Watch | None = None) -> LaneWork:
         """Return the work of settling some machines from where they stand, with or without a meter."""
         network = lanes.solver.network
         start = Start(
@@ -193,7 +193,23 @@ class Machines:
             before=self._switches(self.before),
             start=start,
             leads=leads,
+            watch=watch,
         )
+
+    def stand_alike(self, machines: Numbers, others: Numbers) -> Truths:
+        """Say which machines stand as others do, element by element: relays, fuses, diodes and motors."""
+        alike = np.ones(len(machines), dtype=bool)
+        for flags in (*self.relays.values(), *self.blown.values(), *self.active.values()):
+            alike &= flags[machines] == flags[others]
+        return alike
+
+    def sound_ones(self, lanes: Lanes) -> Numbers:
+        """Return for each way the sound machine that went it, −1 where these lanes do not hold it."""
+        sound = [number for number, faults in enumerate(self.hypotheses) if not faults]
+        found = np.full(len(self.made), -1)
+        numbers = self.in_lanes(lanes, np.flatnonzero(np.isin(self.hypothesis, sound)))
+        found[self.way[numbers]] = numbers
+        return found
 
     def _settle(self, machines: Numbers) -> None:
         for lanes in self.lanes:

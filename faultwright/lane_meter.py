@@ -9,7 +9,10 @@ import numpy as np
 
 from .lane_networks import Floats, Numbers, Truths
 from .lane_seen import Codes
-from .meter import FLOATING, OK, OVERLOAD, SCALES, STATUSES, Reading, last_digit
+from .meter import FLOATING, OK, OVERLOAD, SCALES, STATUSES, Reading, last_digit, rounded
+
+_NEAR_HALF = 1e-9
+"""Share of a number of digits within which floats do not tell on which side of a half it lies."""
 
 
 @dataclass(frozen=True)
@@ -68,9 +71,14 @@ def show_each(mode: str, true: Floats) -> Shown:
 
 def _rounded(sizes: Floats, places: int) -> Floats:
     """Round sizes to so many decimal places, halves up, as decimal numbers are rounded."""
-    if places < 0:
-        return _rounded(sizes / 10.0**-places, 0) * 10.0**-places
-    found: Floats = np.floor(sizes * 10.0**places + 0.5) / 10.0**places
+    digit = float(f"1e{-places}")
+    digits = sizes * 10.0**places if places >= 0 else sizes / digit
+    whole = np.floor(digits + 0.5)
+    found: Floats = whole / 10.0**places if places >= 0 else whole * digit
+    near = np.flatnonzero(np.abs(digits % 1 - 0.5) <= _NEAR_HALF * (1 + digits))
+    if len(near):
+        halves, which = np.unique(sizes[near], return_inverse=True)
+        found[near] = np.array([rounded(half, digit) for half in halves.tolist()])[which]
     return found
 
 

@@ -1,5 +1,8 @@
 """Readings of machines in step: volts, ohms and continuity in lanes, each point a machine with the leads somewhere.
 
+Many faults show nothing in most places. So the sound machine is read first, and what it shows is taken for each machine
+with a fault that does nothing there (``edits``), without reading that.
+
 What lanes do not do is read off one machine after the other: amps, the diode test, a part in the hand.
 """
 
@@ -10,10 +13,12 @@ from collections.abc import Sequence
 import numpy as np
 
 from .circuit import split_terminal
-from .in_step import Lanes, Machines
+from .edits import Edits, Flow
+from .in_step import Lanes, Machines, Standing
 from .lane_meter import Shown, from_readings, nothing_shown, show_each
-from .lane_networks import Floats, LaneSolver, Numbers
+from .lane_networks import Floats, Numbers, Pair, Truths
 from .lanes import Leads, Settlement
+from .machine import Machine
 from .meter import CONTINUITY, FLOATING, INPUT_RESISTANCE, LIVE, LIVE_FROM, OHMS, STATUSES, VOLTS, Probe, Reading, read
 
 _NO_PATH = 1e-12
@@ -21,6 +26,9 @@ _NO_PATH = 1e-12
 
 _TRIFLE = 1e-6
 """V across the meter below which it is looked whether a closed path runs through it at all."""
+
+MANY = 16
+"""Machines that went the same way from which on it pays to read the sound one of them first."""
 
 
 def read_each(machines: Machines, probe: Probe) -> Shown:
@@ -42,68 +50,100 @@ def readings(machines: Machines, numbers: Numbers, probes: Sequence[Probe], whic
         mine = np.flatnonzero(in_circuit & np.isin(numbers, machines.in_lanes(lanes, np.unique(numbers))))
         if len(mine):
             one_by_one[mine] = False
-            unsettled = _read_in_lanes(machines, lanes, shown, mine, numbers, probes, which)
-            one_by_one[unsettled] = True
+            reader = _Reader(machines, lanes, probes)
+            if lanes.solver.closed.shape[1] >= MANY:
+                mine = mine[~reader.take_from_sound(shown, mine, numbers[mine], which[mine])]
+            unsettled = reader.read(shown, mine, numbers[mine], which[mine])
+            one_by_one[mine[unsettled]] = True
     rest = np.flatnonzero(one_by_one)
     shown.put(rest, from_readings(mode, _one_by_one(machines, numbers[rest], [probes[place] for place in which[rest]])))
     return shown
 
 
-def _read_in_lanes(  # noqa: PLR0913, PLR0917 - which readings, of what, and where they go
-    machines: Machines,
-    lanes: Lanes,
-    shown: Shown,
-    mine: Numbers,
-    numbers: Numbers,
-    probes: Sequence[Probe],
-    which: Numbers,
-) -> Numbers:
-    """Put what is read in these lanes into ``shown``; return the readings that do not settle there."""
-    solver, mode = lanes.solver, probes[0].mode
-    pairs = [(solver.network.node[probe.red], solver.network.node[probe.black]) for probe in probes]
-    distinct = tuple(dict.fromkeys(pairs))
-    pair = np.array([distinct.index(one) for one in pairs])[which[mine]]
-    leads = np.array([probe.leads for probe in probes])[which[mine]]
-    work = machines.work(lanes, numbers[mine], Leads(distinct, pair, 1 / INPUT_RESISTANCE, passive=mode != VOLTS))
-    for settlement in work.settle():
-        points = settlement.points
-        ends = np.array(distinct)[pair[points]]
-        volts = np.array(settlement.voltages)[:, settlement.lanes]
-        across = volts[ends[:, 0], np.arange(len(points))] - volts[ends[:, 1], np.arange(len(points))]
-        here = mine[points]
-        if mode == VOLTS:
-            shown.put(here, show_each(mode, across))
-            idle = np.flatnonzero((np.abs(across) < _TRIFLE) & (ends[:, 0] != ends[:, 1]))
-            open_ones = _outside(solver, settlement, idle, distinct, pair[points[idle]]) == 0
-            _set_status(shown, here[idle[open_ones]], FLOATING)
-            continue
-        outside = _outside(solver, settlement, np.arange(len(points)), distinct, pair[points])
+class _Reader:
+    """A meter on machines that share lanes."""
+
+    def __init__(self, machines: Machines, lanes: Lanes, probes: Sequence[Probe]) -> None:
+        self.machines, self.lanes, self.solver = machines, lanes, lanes.solver
+        self.mode, self.leads = probes[0].mode, np.array([probe.leads for probe in probes])
+        node = lanes.solver.network.node
+        pairs = [(node[probe.red], node[probe.black]) for probe in probes]
+        self.pairs: tuple[Pair, ...] = tuple(dict.fromkeys(pairs))
+        number = {pair: place for place, pair in enumerate(self.pairs)}
+        self.pair = np.array([number[pair] for pair in pairs])
+        self.ends = np.array(self.pairs)
+
+    def take_from_sound(self, shown: Shown, where: Numbers, numbers: Numbers, which: Numbers) -> Truths:
+        """Put what the sound machine shows into ``shown`` where another shows the same; say for which."""
+        machines, way = self.machines, self.machines.way[numbers]
+        sound = machines.sound_ones(self.lanes)
+        taken: Truths = sound[way] >= 0
+        taken[taken] = machines.stand_alike(numbers[taken], sound[way[taken]])
+        if not taken.any():
+            return taken
+        # One reading of the sound machine for each way and each probe there, whatever number of machines went that way.
+        cases, case = np.unique(way[taken] * len(self.pair) + which[taken], return_inverse=True)
+        gone, asked = np.divmod(cases, len(self.pair))
+        model = nothing_shown(self.mode, len(cases))
+        flow = Flow(self.solver, len(cases), self.ends.ravel().tolist())
+        unsettled = self.read(model, np.arange(len(cases)), sound[gone], asked, flow)
+        edits = Edits(self.solver, int(self.lanes.column_of[machines.hypothesis[sound[gone[0]]]]))
+        live = np.array([flow.live(edits, column) for column in range(self.solver.closed.shape[1])])
+        live[:, unsettled] = True
+        column = self.lanes.column_of[machines.hypothesis[numbers[taken]]]
+        same = ~live[column, case]
+        shown.put(where[taken][same], model.taken(case[same]))
+        taken[taken] = same
+        return taken
+
+    def read(
+        self, shown: Shown, where: Numbers, numbers: Numbers, which: Numbers, flow: Flow | None = None
+    ) -> list[int]:
+        """Put readings into ``shown``, at ``where``; note what flows. Return which of them do not settle in lanes."""
+        pair = self.pair[which]
+        leads = Leads(self.pairs, pair, 1 / INPUT_RESISTANCE, passive=self.mode != VOLTS)
+        work = self.machines.work(self.lanes, numbers, leads, flow.watch if flow else None)
+        for settlement in work.settle():
+            points, every = settlement.points, np.arange(len(settlement.points))
+            red, black = self.ends[pair[points]].T
+            volts = np.array(settlement.voltages)[:, settlement.lanes]
+            across = volts[red, every] - volts[black, every]
+            here = where[points]
+            if self.mode == VOLTS:
+                shown.put(here, show_each(self.mode, across))
+                doubtful = np.full(len(points), fill_value=True) if flow else np.abs(across) < _TRIFLE
+                doubtful = np.flatnonzero(doubtful & (red != black))
+                open_ones = self._outside(settlement, doubtful, pair[points[doubtful]], flow) == 0
+                _set_status(shown, here[doubtful[open_ones]], FLOATING)
+                continue
+            outside = self._outside(settlement, every, pair[points], flow)
+            with np.errstate(divide="ignore"):
+                true = self.leads[which[points]] + np.where(red == black, 0.0, 1 / outside)
+            shown.put(here, show_each(self.mode, true))
+            _set_status(shown, here[np.abs(across) > LIVE_FROM], LIVE)
+        return work.unsettled
+
+    def _outside(self, settlement: Settlement, some: Numbers, pair: Numbers, flow: Flow | None) -> Floats:
+        """Return the conductance in S between the leads without the meter, 0 where no path joins them.
+
+        An emf of 1 V in the meter's own branch is all that drives: what is missing of it across the leads is what the
+        current outside costs. What flows is noted as if it were an ampere, far above rounding.
+        """
+        solver, every = self.solver, np.arange(len(some))
+        conductances = settlement.conductances[:, settlement.lanes[some]]
+        emfs = {index: np.zeros(len(some)) for index in solver.emf}
+        first = len(solver.network.ends)
+        emfs |= {first + number: (pair == number).astype(float) for number in range(len(self.pairs))}
+        with np.errstate(invalid="ignore"):
+            *voltages, _ = solver.program(self.pairs, driven=True)(conductances, emfs)
+        volts = np.array([np.broadcast_to(one, len(some)) for one in voltages])
+        if flow is not None:
+            flow.note(settlement.points[some], list(volts * INPUT_RESISTANCE), conductances, emfs)
+        red, black = self.ends[pair].T
+        across = np.abs(volts[red, every] - volts[black, every])
+        missing = np.maximum(1 - across, 0.0)
         with np.errstate(divide="ignore"):
-            shown.put(here, show_each(mode, leads[points] + np.where(ends[:, 0] == ends[:, 1], 0.0, 1 / outside)))
-        _set_status(shown, here[np.abs(across) > LIVE_FROM], LIVE)
-    return mine[work.unsettled]
-
-
-def _outside(
-    solver: LaneSolver, settlement: Settlement, some: Numbers, pairs: tuple[tuple[int, int], ...], pair: Numbers
-) -> Floats:
-    """Return the conductance in S between the leads without the meter, 0 where no path joins them.
-
-    An emf of 1 V in the meter's own branch is all that drives: what is missing of it across the leads is what the
-    current outside costs.
-    """
-    conductances = settlement.conductances[:, settlement.lanes[some]]
-    emfs = {index: np.zeros(len(some)) for index in solver.emf}
-    first = len(solver.network.ends)
-    emfs |= {first + number: (pair == number).astype(float) for number in range(len(pairs))}
-    with np.errstate(invalid="ignore"):
-        *voltages, _ = solver.program(pairs, driven=True)(conductances, emfs)
-    volts = np.array([np.broadcast_to(one, len(some)) for one in voltages])
-    ends = np.array(pairs)[pair]
-    across = np.abs(volts[ends[:, 0], np.arange(len(some))] - volts[ends[:, 1], np.arange(len(some))])
-    missing = np.maximum(1 - across, 0.0)
-    with np.errstate(divide="ignore"):
-        return np.where(missing < _NO_PATH, 0.0, missing / across / INPUT_RESISTANCE)
+            return np.where(missing < _NO_PATH, 0.0, missing / across / INPUT_RESISTANCE)
 
 
 def _set_status(shown: Shown, where: Numbers, status: str) -> None:
@@ -115,14 +155,17 @@ def _set_status(shown: Shown, where: Numbers, status: str) -> None:
 def _one_by_one(machines: Machines, numbers: Numbers, probes: Sequence[Probe]) -> list[Reading]:
     """Read machines one after the other; those that stand alike where the meter looks share a reading."""
     known: dict[object, Reading] = {}
+    standing: dict[int, Standing | Machine] = {}
     found = []
     for number, probe in zip(numbers.tolist(), probes, strict=True):
-        standing = machines.standing(number)
+        if number not in standing:
+            standing[number] = machines.standing(number)
+        one = standing[number]
         key: object = number, probe
         if probe.alone:
-            own = tuple(fault for fault in standing.faults if split_terminal(fault.place)[0] == probe.alone)
-            key = probe, own, standing.positions().get(probe.alone), probe.alone in standing.blown
+            own = tuple(fault for fault in one.faults if split_terminal(fault.place)[0] == probe.alone)
+            key = probe, own, one.positions().get(probe.alone), probe.alone in one.blown
         if key not in known:
-            known[key] = read(standing, probe)
+            known[key] = read(one, probe)
         found.append(known[key])
     return found

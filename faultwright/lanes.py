@@ -136,6 +136,7 @@ class LaneWork:
         self.turning = {index: np.zeros(lanes, dtype=bool) for index in self.motor}
         self.blown = {index: np.zeros(lanes, dtype=bool) for index in self.fuses}
         self.relays = {name: np.zeros(lanes, dtype=bool) for name in solver.relays}
+        self.meter: Numbers = np.full(lanes, len(self.rest))
         self.last_pass = np.zeros(lanes, dtype=bool)
         self.rounds, self.flips = np.zeros(lanes, dtype=np.intp), np.zeros(lanes, dtype=np.intp)
         self._begin(np.arange(lanes))
@@ -197,9 +198,9 @@ class LaneWork:
             elif len(which) and not self.passive:
                 self._turn(index, which)
         if self.leads is not None:
-            meters = self.conductance[len(self.rest) :]
-            meters[:, lanes] = 0.0
-            meters[self.leads.which[points], lanes] = self.leads.conductance
+            self.conductance[self.meter[lanes], lanes] = 0.0
+            self.meter[lanes] = len(self.rest) + self.leads.which[points]
+            self.conductance[self.meter[lanes], lanes] = self.leads.conductance
 
     def settle(self) -> Iterator[Settlement]:
         """Make passes until every point has settled or is left to single points (``unsettled``)."""
@@ -249,7 +250,7 @@ class LaneWork:
         keep = np.setdiff1d(np.arange(len(self.point)), free[waiting:], assume_unique=True)
         self.conductance = np.take(self.conductance, keep, axis=1)
         self.point, self.column, self.last_pass = self.point[keep], self.column[keep], self.last_pass[keep]
-        self.rounds, self.flips = self.rounds[keep], self.flips[keep]
+        self.rounds, self.flips, self.meter = self.rounds[keep], self.flips[keep], self.meter[keep]
         self.emf = {index: emf[keep] for index, emf in self.emf.items()}
         self.on = {index: on[keep] for index, on in self.on.items()}
         self.turning = {index: turning[keep] for index, turning in self.turning.items()}

@@ -127,11 +127,11 @@ def show(mode: str, true: float) -> Reading:
     if abs(true) > scale.last:
         return _nothing(mode, OVERLOAD, "OL")
     top = scale.first
-    while abs(_rounded(true, top / COUNTS)) >= top and top < scale.last:
+    while abs(rounded(true, last_digit(top))) >= top and top < scale.last:
         top *= 10
     digit = last_digit(top)
-    value = _rounded(true, digit)
-    tolerance = _rounded(scale.share * abs(value) + scale.digits * digit, digit)
+    value = rounded(true, digit)
+    tolerance = rounded(scale.share * abs(value) + scale.digits * digit, digit)
     return Reading(value, scale.unit, _display(scale, value, digit, top), OK, tolerance, digit)
 
 
@@ -150,7 +150,7 @@ def last_digit(top: float) -> float:
     return float(Decimal(repr(top)) / COUNTS)
 
 
-def _rounded(value: float, digit: float) -> float:
+def rounded(value: float, digit: float) -> float:
     """Round to a whole number of digits, as decimal numbers are rounded, and return the decimal's float."""
     step = Decimal(repr(digit))
     return float((Decimal(repr(float(value))) / step).quantize(Decimal(1), ROUND_HALF_UP) * step) + 0.0

@@ -36,15 +36,8 @@ class NextTest:
     parts: tuple[int, ...]
 
     def as_json(self) -> dict[str, Any]:
-        """The test as the command line's JSON gives it; a test without a meter is a look at the machine."""
-        probe = self.candidate.probe
-        found: dict[str, Any] = {"moves": [str(move) for move in self.candidate.moves]}
-        if probe is None:
-            found["see"] = True
-        else:
-            found |= {"meter": probe.mode, "red": probe.red, "black": probe.black}
-            found |= {"alone": probe.alone} if probe.alone else {}
-        return found | {"bits": round(self.bits, 3), "cost": self.candidate.cost, "splits": list(self.parts)}
+        """The test as the command line's JSON gives it, and how many suspects each part holds."""
+        return self.candidate.as_json() | {"bits": round(self.bits, 3), "splits": list(self.parts)}
 
 
 def next_test(

@@ -19,6 +19,7 @@ from .families import Hypothesis
 from .frequency import priors
 from .in_step import Machines
 from .lane_meter import Shown, parts_of_readings
+from .lane_networks import Numbers, Truths
 from .lane_readings import readings
 from .lane_seen import seen_of
 from .meter import OK, STATUSES, Probe, words_of
@@ -139,15 +140,26 @@ def _look(circuit: Circuit, rows: Sequence[Mapping[str, int]]) -> Outcome:
 
 def _outcomes(shown: Shown, probes: Sequence[Probe], count: int) -> Iterator[Outcome]:
     """Yield the outcome of each probe from readings on ``count`` hypotheses each."""
-    parts = parts_of_readings(shown, count)
-    for row, (probe, labels) in enumerate(zip(probes, parts.tolist(), strict=True)):
-        first: dict[int, int] = {}
-        for place, label in enumerate(labels):
-            first.setdefault(label, place)
-        number_of = {label: number for number, label in enumerate(first)}
-        at = [row * count + place for place in first.values()]
-        words = tuple(words_of(probe.mode, STATUSES[shown.status[place]], _number(shown, place)) for place in at)
-        yield Outcome(tuple(number_of[label] for label in labels), words)
+    parts, is_first = _numbered(parts_of_readings(shown, count))
+    words: list[list[str]] = [[] for _ in probes]
+    for row, place in zip(*(places.tolist() for places in np.nonzero(is_first)), strict=True):
+        at = row * count + place
+        words[row].append(words_of(probes[row].mode, STATUSES[shown.status[at]], _number(shown, at)))
+    yield from map(Outcome, map(tuple, parts.tolist()), map(tuple, words))
+
+
+def _numbered(labels: Numbers) -> tuple[Numbers, Truths]:
+    """Return for rows of labels the labels' numbers, from 0 as they come in each row, and where each comes first."""
+    places = np.arange(labels.shape[1])
+    order = np.argsort(labels, axis=1, kind="stable")
+    in_order = np.take_along_axis(labels, order, axis=1)
+    begins = np.zeros(labels.shape, dtype=np.intp)
+    begins[:, 1:] = np.where(in_order[:, 1:] != in_order[:, :-1], places[1:], 0)
+    first = np.empty_like(order)
+    np.put_along_axis(first, order, np.take_along_axis(order, np.maximum.accumulate(begins, axis=1), axis=1), axis=1)
+    is_first: Truths = first == places
+    number = np.cumsum(is_first, axis=1) - 1
+    return np.take_along_axis(number, first, axis=1), is_first
 
 
 def _number(shown: Shown, place: int) -> float:

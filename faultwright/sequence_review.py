@@ -11,7 +11,7 @@ from functools import cached_property
 from itertools import combinations, takewhile
 from typing import Any
 
-from .analysis_texts import text
+from .analysis_texts import listed, text
 from .behaviour import in_words
 from .candidates import BACK_PROBE, DISMANTLE, LOOK, OPERATE, UNPLUG, Candidate
 from .circuit import Circuit
@@ -105,7 +105,7 @@ class Reviewed:
         names = {CLEARED: self.cleared, NARROWED: self.narrowed}.get(self.verdict, ())
         values = {
             "finding": finding_in_words(self.finding),
-            "verdict": text(f"review.{self.verdict}", names=", ".join(names)),
+            "verdict": text(f"review.{self.verdict}", names=listed(names)),
             "before": self.before,
             "after": self.after,
         }
@@ -145,7 +145,7 @@ class Review:
                 found.append(text("review.best", test=finding.best.candidate.words()))
             elif self.with_best:
                 found.append(text("review.no_best"))
-        found.append(text("review.left", names=", ".join(self.left) or text("tree.nobody")))
+        found.append(text("review.left", names=listed(self.left) or text("tree.nobody")))
         if self.tree_cost is None:
             return [*found, text("review.cost", cost=f"{self.cost:g}")]
         return [*found, text("review.costs", cost=f"{self.cost:g}", tree=f"{self.tree_cost:.2f}")]

@@ -265,6 +265,26 @@ def test_suspects_of_a_contradiction(folder: Path, capsys: Capture) -> None:
     assert second == "a sound machine does not explain these findings"
 
 
+def test_two_faults_at_once(folder: Path, capsys: Capture) -> None:
+    """Asked for, pairs are named that explain a record together: two dark lamps at a good battery."""
+    battery = {"meter": "volts", "red": "G1:+", "black": "G1:-", "value": 12.0, "unit": "V", "status": "ok"}
+    dark = {"see": {"left_lamp": "off", "right_lamp": "off"}}
+    actions = [{"move": "left=on"}, {"move": "right=on"}, dark, {"read": battery}]
+    (folder / "lamps.yaml").write_text(depot.TWO_LAMPS, encoding="utf-8")
+    (folder / "dark.json").write_text(json.dumps({"circuit": "two-lamps", "actions": actions}), encoding="utf-8")
+    asked = ("suspects", "lamps.yaml", "--record", "dark.json")
+    assert "doubles" not in Ran(capsys, *asked, "--json").json
+    found = Ran(capsys, *asked, "--doubles", "--json").json
+    assert found["suspects"] == []
+    assert ["W3 open", "W6 open"] in found["doubles"]
+    lines = Ran(capsys, *asked, "--doubles").lines
+    head = f"two faults at once that explain these findings, neither of them alone: {len(found['doubles'])}"
+    assert lines[2] == head
+    assert lines[3].startswith("  W1 open with W2 open, W2 resistance, W4 open, ")
+    single = ("suspects", "shed.yaml", "--record", "record.json", "--doubles")
+    assert "two faults at once that explain these findings, neither of them alone: none" in Ran(capsys, *single).lines
+
+
 ANALYSED = """
 Analysis of Lamp in the tool shed
 For whoever teaches with this circuit: it tells what an exercise asks. It teaches method and

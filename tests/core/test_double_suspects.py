@@ -8,39 +8,14 @@ from itertools import combinations
 import pytest
 
 from faultwright.bench import Bench
-from faultwright.circuit_file import parse_circuit
 from faultwright.double_suspects import find_double_suspects
 from faultwright.faults import Fault, parse_fault, part_of, universe
 from faultwright.meter import OHMS, VOLTS, Probe
 from faultwright.record import Record, discrepancy, replay
 from faultwright.suspects import find_suspects
+from tests.core import depot
 
-LAMPS = parse_circuit("""
-circuit: two-lamps
-title: Two lamps in the seed store, each with a switch
-nominal: 12 V
-controls:
-  left:  {positions: [off, on]}
-  right: {positions: [off, on]}
-parts:
-  G1: {kind: battery, emf: 12 V, resistance: 50 mΩ}
-  S1: {kind: switch, control: left, contacts: {1-2: [on]}}
-  S2: {kind: switch, control: right, contacts: {3-4: [on]}}
-  P1: {kind: lamp, power: 10 W}
-  P2: {kind: lamp, power: 10 W}
-wires:
-  W1: {from: G1:+, to: S1:1}
-  W2: {from: G1:+, to: S2:3}
-  W3: {from: S1:2, to: P1:1}
-  W4: {from: S2:4, to: P2:1}
-  W5: {from: P1:2, to: G1:-}
-  W6: {from: P2:2, to: G1:-}
-  W7: {from: G1:-, to: FRAME}
-behaviour:
-  left_lamp: {lamp: P1}
-  right_lamp: {lamp: P2}
-""")
-"""Two loops that share nothing but the battery: no single fault darkens both and leaves the battery good."""
+LAMPS = depot.circuit(depot.TWO_LAMPS)
 
 
 def both_on(*faults: str) -> Bench:
