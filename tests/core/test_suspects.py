@@ -161,10 +161,9 @@ def test_two_faults_are_no_single_fault() -> None:
 
 
 def test_two_shorts_that_look_identical_from_the_supply() -> None:
-    """Two equal loads in series: with either shorted the supply gives the same current.
+    """Two equal loads in series: with either shorted the supply gives the same current (derived).
 
-    The pattern is that of a fault case in NEETS module 1: what is measured at the supply does not tell which of two
-    parts is shorted (from memory).
+    The published case of this kind stands in ``test_check_circuits.py``.
     """
     circuit = depot.circuit(
         """
