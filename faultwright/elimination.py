@@ -134,11 +134,15 @@ class _Compiler:
     def program(self, *, currents: bool) -> Program:
         back: list[str] = []
         kept = {0, *(self.probes or ())}
-        waiting = [node for node in range(self.nodes) if node not in kept]
+        waiting = {node: self._cost(node) for node in range(self.nodes) if node not in kept}
         while waiting:
-            node = min(waiting, key=lambda one: (self._merges_late(one), *self._cost(one)))
-            waiting.remove(node)
+            node = min(waiting, key=waiting.__getitem__)
+            del waiting[node]
+            neighbours = set(self.links[node])
             back.append(self._eliminate(node))
+            # A cost follows from the links at a node and between its neighbours: it can change this far, not farther.
+            near = neighbours.union(*(self.links[other] for other in neighbours - {0}))
+            waiting |= {other: self._cost(other) for other in near & waiting.keys()}
         between = "None"
         if self.probes:
             between = self._between(*self.probes)
@@ -197,14 +201,14 @@ class _Compiler:
             self.undoing.append(f"{name} = {cond}/{divisor}*({whole}{around})")
         return own
 
-    def _cost(self, node: int) -> tuple[int, int]:
+    def _cost(self, node: int) -> tuple[int, int, int]:
         neighbours = list(self.links[node].items())
         cost = 0
         for place, (first, one) in enumerate(neighbours):
             for second, other in neighbours[place + 1 :]:
                 old = self.links[first].get(second)
                 cost += _EMF_WEIGHT if one.e or other.e or (old and old.e) else 1
-        return cost, node
+        return self._merges_late(node), cost, node
 
     def _towards(self, node: int, neighbour: int) -> str:
         """Return the emf that drives from ``neighbour`` to ``node``, as an expression ("" where none)."""

@@ -9,7 +9,7 @@ import numpy as np
 
 from .lane_networks import Floats, Numbers, Truths
 from .lane_seen import Codes
-from .meter import FLOATING, OK, OVERLOAD, SCALES, STATUSES, Reading, last_digit, rounded
+from .meter import COUNTS, FLOATING, OK, OVERLOAD, SCALES, STATUSES, Reading, last_digit, rounded
 
 _NEAR_HALF = 1e-9
 """Share of a number of digits within which floats do not tell on which side of a half it lies."""
@@ -27,6 +27,13 @@ class Shown:
     value: Floats
     tolerance: Floats
     resolution: Floats
+
+    def allowed(self) -> Floats:
+        """Return how far from each value another may lie that agrees with it, as ``meter.allowed`` says."""
+        with np.errstate(invalid="ignore"):
+            reaches = np.abs(self.value) + self.tolerance >= self.resolution * COUNTS
+        found: Floats = self.tolerance + np.where(reaches, 10 * self.resolution, self.resolution) / 2
+        return found
 
     def put(self, where: Numbers | Truths, other: Shown) -> None:
         """Put other readings in some places."""
@@ -102,7 +109,7 @@ def parts_of_readings(shown: Shown, count: int) -> Numbers:
     value, status = shown.value.reshape(shape), shown.status.reshape(shape)
     order = np.argsort(value, axis=1, kind="stable")  # what shows no number comes last
     in_order = np.take_along_axis(value, order, axis=1)
-    near = np.take_along_axis((shown.tolerance + shown.resolution / 2).reshape(shape), order, axis=1)
+    near = np.take_along_axis(shown.allowed().reshape(shape), order, axis=1)
     with np.errstate(invalid="ignore"):
         new = np.abs(np.diff(in_order, axis=1)) > near[:, :-1]
     step = np.concatenate([np.zeros((len(value), 1), dtype=np.intp), np.cumsum(new, axis=1)], axis=1)
@@ -116,7 +123,7 @@ def agreeing(shown: Shown, first: Numbers, others: Numbers) -> Truths:
     """Say which of other readings agree with a first, as ``meter.agree`` says; both by place, shaped to each other."""
     status, value = shown.status, shown.value
     with np.errstate(invalid="ignore"):
-        near = np.abs(value[first] - value[others]) <= shown.tolerance[first] + shown.resolution[first] / 2
+        near = np.abs(value[first] - value[others]) <= shown.allowed()[first]
     same = (status[first] == status[others]) & (near | np.isnan(value[others]))
     found: Truths = same | ((value[first] == 0) & (status[others] == STATUSES.index(FLOATING)))
     return found

@@ -17,7 +17,7 @@ from .edits import Edits, Flow
 from .in_step import Lanes, Machines, Standing
 from .lane_meter import Shown, from_readings, nothing_shown, show_each
 from .lane_networks import Floats, Numbers, Pair, Truths
-from .lanes import Leads, Settlement
+from .lanes import Leads, Settlement, used_rows
 from .machine import Machine
 from .meter import CONTINUITY, FLOATING, INPUT_RESISTANCE, LIVE, LIVE_FROM, OHMS, STATUSES, VOLTS, Probe, Reading, read
 
@@ -133,9 +133,14 @@ class _Reader:
         conductances = settlement.conductances[:, settlement.lanes[some]]
         emfs = {index: np.zeros(len(some)) for index in solver.emf}
         first = len(solver.network.ends)
-        emfs |= {first + number: (pair == number).astype(float) for number in range(len(self.pairs))}
+        used = set(pair.tolist())
+        driving = {
+            first + number: (pair == number).astype(float) if number in used else 0.0
+            for number in range(len(self.pairs))
+        }
+        rows = used_rows(conductances, first, first + pair)
         with np.errstate(invalid="ignore"):
-            *voltages, _ = solver.program(self.pairs, driven=True)(conductances, emfs)
+            *voltages, _ = solver.program(self.pairs, driven=True)(rows, {**emfs, **driving})
         volts = np.array([np.broadcast_to(one, len(some)) for one in voltages])
         if flow is not None:
             flow.note(settlement.points[some], list(volts * INPUT_RESISTANCE), conductances, emfs)

@@ -92,6 +92,15 @@ class Leads:
     passive: bool = False
 
 
+def used_rows(conductances: Floats, own: int, meters: Numbers) -> list[Floats | float]:
+    """Return the conductances with a plain 0 for each meter, behind the network's ``own`` rows, that no lane is put to.
+
+    A program adds a number sooner than a row of zeros.
+    """
+    used = set(meters.tolist())
+    return [row if place < own or place in used else 0.0 for place, row in enumerate(conductances)]
+
+
 class LaneWork:
     """Points that are being settled, as many at once as there are lanes."""
 
@@ -208,7 +217,7 @@ class LaneWork:
         most_flips = MOST_FLIPS_PER_DIODE * max(1, len(self.diode))
         while len(self.point):
             with np.errstate(invalid="ignore"):  # an ideal branch's share is asked for before it is put right
-                *voltages, _ = self.program(self.conductance, self.emf)
+                *voltages, _ = self.program(used_rows(self.conductance, len(self.rest), self.meter), self.emf)
             volts: list[Floats] = [np.zeros(len(self.point)) if isinstance(one, int) else one for one in voltages]
             if self.watch is not None:
                 self.watch(self, volts)

@@ -334,8 +334,8 @@ def _diode_test(machine: Standing, solver: Solver, red: int, black: int) -> Read
 def agree(shown: Reading, predicted: Reading) -> bool:
     """Say whether a shown reading agrees with a predicted one: the same status, values within tolerance.
 
-    The tolerance is the meter's and half a digit. A zero that somebody typed agrees with a prediction of
-    floating, which displays as zero.
+    The tolerance is the meter's and half a digit (:func:`allowed`). A zero that somebody typed agrees with a prediction
+    of floating, which displays as zero.
     """
     if shown.status == OK and predicted.status == FLOATING:
         return shown.value == 0
@@ -343,4 +343,13 @@ def agree(shown: Reading, predicted: Reading) -> bool:
         return False
     if shown.value is None or predicted.value is None:
         return True
-    return abs(shown.value - predicted.value) <= shown.tolerance + shown.resolution / 2
+    return abs(shown.value - predicted.value) <= allowed(shown)
+
+
+def allowed(shown: Reading) -> float:
+    """Return how far from a shown value a predicted one may lie, in the unit: the tolerance and half a digit.
+
+    Where the tolerance reaches into the next range what is predicted is rounded to that range's digit.
+    """
+    reaches = shown.value is not None and abs(shown.value) + shown.tolerance >= shown.resolution * COUNTS
+    return shown.tolerance + (10 * shown.resolution if reaches else shown.resolution) / 2

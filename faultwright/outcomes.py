@@ -22,7 +22,7 @@ from .lane_meter import Shown, parts_of_readings
 from .lane_networks import Numbers, Truths
 from .lane_readings import readings
 from .lane_seen import seen_of
-from .meter import OK, STATUSES, Probe, words_of
+from .meter import OK, STATUSES, words_of
 from .moves import SET, Move
 
 AT_ONCE = 100_000
@@ -117,15 +117,18 @@ def _made(machines: Machines, count: int, tests: Sequence[tuple[Candidate, int]]
             yield number, _look(machines.circuit, rows)
         else:
             measured.setdefault((test.probe.mode, bool(test.probe.alone)), []).append(number)
-    for numbers in measured.values():
+    for (mode, _), numbers in measured.items():
+        asked = [probe for number in numbers if (probe := tests[number][0].probe) is not None]
+        probes = list(dict.fromkeys(asked))  # the same whatever is read at once, and so the meter's programs are
+        number_of = {probe: place for place, probe in enumerate(probes)}
+        probe_of = np.array([number_of[probe] for probe in asked])
         for start in range(0, len(numbers), max(1, AT_ONCE // count)):
             some = numbers[start : start + max(1, AT_ONCE // count)]
-            probes = [probe for number in some if (probe := tests[number][0].probe) is not None]
             ways = np.array([tests[number][1] for number in some])
             points = (ways[:, None] * count + np.arange(count)).ravel()
-            which = np.repeat(np.arange(len(some)), count)
+            which = np.repeat(probe_of[start : start + len(some)], count)
             shown = readings(machines, points, probes, which)
-            yield from zip(some, _outcomes(shown, probes, count), strict=True)
+            yield from zip(some, _outcomes(shown, mode, count), strict=True)
 
 
 def _look(circuit: Circuit, rows: Sequence[Mapping[str, int]]) -> Outcome:
@@ -138,13 +141,13 @@ def _look(circuit: Circuit, rows: Sequence[Mapping[str, int]]) -> Outcome:
     return Outcome(tuple(number_of[tuple(row.values())] for row in rows), shown)
 
 
-def _outcomes(shown: Shown, probes: Sequence[Probe], count: int) -> Iterator[Outcome]:
-    """Yield the outcome of each probe from readings on ``count`` hypotheses each."""
+def _outcomes(shown: Shown, mode: str, count: int) -> Iterator[Outcome]:
+    """Yield the outcome of each test from readings on ``count`` hypotheses each."""
     parts, is_first = _numbered(parts_of_readings(shown, count))
-    words: list[list[str]] = [[] for _ in probes]
+    words: list[list[str]] = [[] for _ in parts]
     for row, place in zip(*(places.tolist() for places in np.nonzero(is_first)), strict=True):
         at = row * count + place
-        words[row].append(words_of(probes[row].mode, STATUSES[shown.status[at]], _number(shown, at)))
+        words[row].append(words_of(mode, STATUSES[shown.status[at]], _number(shown, at)))
     yield from map(Outcome, map(tuple, parts.tolist()), map(tuple, words))
 
 

@@ -48,8 +48,8 @@ def second_faults(
     """Return, for each latent fault by name, which of ``seconds`` permit a function that can hurt behind it.
 
     ``seconds`` are faults that permit nothing alone. Two faults at one place are not paired, nor are two exchanges of
-    one pin. Latent faults beyond
-    :data:`MOST_POINTS` are left out of what is returned. ``tell`` is told how many of how many are done.
+    one pin. Latent faults beyond :data:`MOST_POINTS` are left out of what is returned. ``tell`` is told how many latent
+    faults of how many are done; they are done some dozens together.
     """
     most = MOST_POINTS // max(1, len(seconds) * len(sound.states))
     if not latent[:most] or not seconds:

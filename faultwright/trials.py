@@ -22,7 +22,7 @@ from .lane_meter import Shown
 from .lane_networks import Floats, Numbers
 from .lane_readings import read_each
 from .lane_seen import Codes, code
-from .meter import FLOATING, OK, STATUSES
+from .meter import FLOATING, OK, STATUSES, allowed
 from .moves import Move
 from .record import BENCH, BENCH_FLOOR, BENCH_SHARE, Finding, Measured, Observed, Record
 
@@ -204,12 +204,12 @@ def signs_of_readings(finding: Measured, shown: Shown) -> Codes:
     if reading.value is None or reading.status != OK:
         return np.where(status == STATUSES.index(reading.status), AGREES, OTHERWISE).astype(np.int8)
     if finding.source == BENCH:
-        allowed = BENCH_SHARE * abs(reading.value) + BENCH_FLOOR[reading.unit]
+        most = BENCH_SHARE * abs(reading.value) + BENCH_FLOOR[reading.unit]
     else:
-        allowed = reading.tolerance + reading.resolution / 2
+        most = allowed(reading)
     numbers = status == STATUSES.index(OK)
     with np.errstate(invalid="ignore"):
-        close = numbers & (np.abs(reading.value - value) <= allowed)
+        close = numbers & (np.abs(reading.value - value) <= most)
         found = np.where(numbers, np.where(value > reading.value, ABOVE, BELOW), OTHERWISE)
     if reading.value == 0:
         close |= status == STATUSES.index(FLOATING)

@@ -40,6 +40,7 @@ from faultwright.meter import (
 )
 from faultwright.moves import parse_move
 from tests.core import depot
+from tests.core.records import true_value
 from tests.core.strategies import all_terminals, circuits, moves, probes
 from tests.core.test_in_step import FEWER, gone, hypotheses, ways
 
@@ -143,20 +144,6 @@ def test_by_hand(mode: str, true: float, expected: tuple[str, float, float, floa
 
 
 # The law: lanes against machines one by one
-
-
-def true_value(machine: Machine, probe: Probe) -> float | None:
-    """Return what the meter would show with endless digits."""
-    found: list[float] = []
-
-    def noted(mode: str, true: float) -> Reading:
-        found.append(true)
-        return show(mode, true)
-
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("faultwright.meter.show", noted)
-        read(machine, probe)
-    return found[-1] if found else None
 
 
 def probes_anywhere(circuit: Circuit) -> st.SearchStrategy[Probe]:
