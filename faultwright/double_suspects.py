@@ -67,6 +67,7 @@ def _explaining(circuit: Circuit, record: Record, trials: Sequence[Trial]) -> It
                 yield trial
             elif trial.free is not None:
                 closer += (replace(trial, within=stretch) for stretch in outcome.stretches(number))
+                closer += outcome.closer(number)
         if not closer:
             return
         trials = closer

@@ -74,7 +74,7 @@ class Explaining:
         """Return which values explain all findings, or None."""
         which = range(len(self.outcome.findings))
         if self.trial.free is None:
-            return (0.0, 0.0, 0.0) if self.outcome.agreeing(self.number, which) else None
+            return (0.0, 0.0, 0.0) if self._longest() == len(which) else None
         meeting = [low for low in self._stretches(which) if self._meet(which, low)]
         if not meeting:
             return None
@@ -85,8 +85,14 @@ class Explaining:
 
     def first_against(self) -> int:
         """Return the first finding with which, together with those before it, the trial cannot be."""
-        count = len(self.outcome.findings)
-        return next((last for last in range(count) if not self.can(range(last + 1))), count - 1)
+        longest, count = self._longest(), len(self.outcome.findings)
+        if self.trial.free is None:
+            return longest
+        return next((last for last in range(longest, count) if not self.can(range(last + 1))), count - 1)
+
+    def _longest(self) -> int:
+        """Return with how many findings, from the first on, one of the values tried agrees."""
+        return int(self.outcome.explaining[self.columns.start : self.columns.stop].max())
 
     def _stretches(self, which: Sequence[int]) -> list[int]:
         """Return the lower columns of the stretches between two values that these findings leave."""
@@ -236,8 +242,7 @@ def _row_of(stand: Machines, column: int) -> int | None:
 
 def _alike(stand: Machines, one: int, other: int) -> bool:
     """Say whether two machines stood alike in all that has a history."""
-    flags = [*stand.relays.values(), *stand.blown.values(), *(stand.seen[name] for name in _latched(stand.circuit))]
-    return all(flag[one] == flag[other] for flag in flags)
+    return all(flag[one] == flag[other] for flag in stand.history())
 
 
 def _inside(end: _End) -> float:

@@ -298,7 +298,8 @@ class Machines:
 
     def keep(self, machines: Numbers) -> None:
         """Go on with some of the machines only."""
-        self.__dict__ = self._copy(machines).__dict__
+        alone = {place: self.alone[number] for place, number in enumerate(machines.tolist()) if number in self.alone}
+        self.__dict__ = self._taken(machines).__dict__ | {"alone": alone}
 
     def snapshot(self) -> Machines:
         """Return how all stand now, to be measured one by one (:meth:`standing`) when these have gone on."""
@@ -317,7 +318,13 @@ class Machines:
         return self._copy(np.arange(len(self.hypothesis)))
 
     def _copy(self, machines: Numbers) -> Machines:
-        """Return the same as it stands for some of the machines, in this order, the ways as they are."""
+        """Return some of the machines, in this order, to go on by themselves."""
+        found = self._taken(machines)
+        found._leave_alone(np.flatnonzero(np.isin(machines, list(self.alone))))  # noqa: SLF001 - another of this class
+        return found
+
+    def _taken(self, machines: Numbers) -> Machines:
+        """Return how some of the machines stand, in this order, the ways as they are; without those that go alone."""
         found = object.__new__(Machines)
         found.circuit, found.hypotheses, found.few = self.circuit, list(self.hypotheses), self.few
         found.wiring, found.disturbed = self.wiring, self.disturbed
@@ -331,7 +338,6 @@ class Machines:
         found.alone = {}
         found.lanes = [found._only(lanes) for lanes in self.lanes]
         found.lanes = [lanes for lanes in found.lanes if lanes.solver.closed.shape[1]]
-        found._leave_alone(np.flatnonzero(np.isin(machines, list(self.alone))))
         return found
 
     def _only(self, lanes: Lanes) -> Lanes:
@@ -342,6 +348,11 @@ class Machines:
         column_of = np.full(len(self.hypotheses), -1)
         column_of[members] = np.arange(len(members))
         return Lanes(lanes.solver.only(lanes.column_of[members]), column_of)
+
+    def history(self) -> list[Truths | Codes]:
+        """Return all in which one machine can stand otherwise than another for what was done before."""
+        latches = [name for name, behaviour in self.circuit.behaviour.items() if behaviour.kind == LATCHED]
+        return [*self.relays.values(), *self.blown.values(), *(self.seen[name] for name in latches)]
 
     def standing(self, number: int) -> Standing | Machine:
         """Return one machine as it stands, for a meter that is put to it alone."""

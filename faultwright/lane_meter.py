@@ -9,7 +9,7 @@ import numpy as np
 
 from .lane_networks import Floats, Numbers, Truths
 from .lane_seen import Codes
-from .meter import COUNTS, FLOATING, OK, OVERLOAD, SCALES, STATUSES, Reading, last_digit, rounded
+from .meter import COUNTS, FLOATING, OK, OVERLOAD, ROUNDING, SCALES, STATUSES, Reading, last_digit, rounded
 
 _NEAR_HALF = 1e-9
 """Share of a number of digits within which floats do not tell on which side of a half it lies."""
@@ -33,7 +33,7 @@ class Shown:
         with np.errstate(invalid="ignore"):
             reaches = np.abs(self.value) + self.tolerance >= self.resolution * COUNTS
         found: Floats = self.tolerance + np.where(reaches, 10 * self.resolution, self.resolution) / 2
-        return found
+        return found * (1 + ROUNDING)
 
     def put(self, where: Numbers | Truths, other: Shown) -> None:
         """Put other readings in some places."""

@@ -51,7 +51,7 @@ def readings(machines: Machines, numbers: Numbers, probes: Sequence[Probe], whic
         if len(mine):
             one_by_one[mine] = False
             reader = _Reader(machines, lanes, probes)
-            if lanes.solver.closed.shape[1] >= MANY:
+            if min(lanes.solver.closed.shape[1], len(probes)) >= MANY:
                 mine = mine[~reader.take_from_sound(shown, mine, numbers[mine], which[mine])]
             unsettled = reader.read(shown, mine, numbers[mine], which[mine])
             one_by_one[mine[unsettled]] = True

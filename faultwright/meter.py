@@ -40,6 +40,8 @@ DIODE_CURRENT, DIODE_MOST = 0.001, 3.0
 """A of the diode test, and V over which it shows OL (common practice)."""
 MOST_LEADS = 100.0
 """Ω of a pair of leads that still are leads."""
+ROUNDING = 1e-9
+"""Share of a difference of two displayed values that is rounding."""
 _DIODE_SOURCE = 1e9
 """Ω of the diode test's source: so large that its current is steady to a millionth."""
 
@@ -352,4 +354,4 @@ def allowed(shown: Reading) -> float:
     Where the tolerance reaches into the next range what is predicted is rounded to that range's digit.
     """
     reaches = shown.value is not None and abs(shown.value) + shown.tolerance >= shown.resolution * COUNTS
-    return shown.tolerance + (10 * shown.resolution if reaches else shown.resolution) / 2
+    return (shown.tolerance + (10 * shown.resolution if reaches else shown.resolution) / 2) * (1 + ROUNDING)

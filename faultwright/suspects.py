@@ -55,26 +55,37 @@ def find_suspects(
     record, numbers = record.one_by_one()
     hypotheses = [*(faults if faults is not None else universe(circuit).values()), None]
     trials = [trial_of(fault) for fault in hypotheses]
-    outcome = try_out(circuit, record, trials, tell)
+    explained = _explained(circuit, record, trials, tell)
     kept: dict[str, Fault] = {}
     ranges: dict[str, tuple[float, float]] = {}
     cleared: dict[str, int] = {}
     healthy = False
-    for number, fault in enumerate(hypotheses):
-        explaining = Explaining(circuit, record, outcome, number)
-        found = explaining.range()
+    for fault, explaining in zip(hypotheses, explained, strict=True):
+        found = [one for each in explaining if (one := each.range()) is not None]
         if fault is None:
-            healthy = found is not None
-        elif found is None:
-            cleared[fault.name] = numbers[explaining.first_against()]
+            healthy = bool(found)
+        elif not found:
+            cleared[fault.name] = numbers[max(each.first_against() for each in explaining)]
         elif fault.value is None:
             kept[fault.name] = fault
         else:
-            low, high, value = found
-            kept[fault.name] = replace(fault, value=value)
-            ranges[fault.name] = low, high
+            kept[fault.name] = replace(fault, value=found[0][2])
+            ranges[fault.name] = min(low for low, _, _ in found), max(high for _, high, _ in found)
     conflict = () if kept or healthy else _smallest_conflict(circuit, record, trials, numbers)
     return Suspects(kept, healthy, ranges, cleared, conflict)
+
+
+def _explained(circuit: Circuit, record: Record, trials: Sequence[Trial], tell: Tell) -> list[list[Explaining]]:
+    """Return what each trial explains: tried at all its values, and once more where that was rash."""
+    outcome = try_out(circuit, record, trials, tell)
+    closer = [outcome.closer(number) for number in range(len(trials))]
+    found = [[Explaining(circuit, record, outcome, number)] for number in range(len(trials))]
+    again = [(number, trial) for number, some in enumerate(closer) for trial in some]
+    if again:
+        outcome = try_out(circuit, record, [trial for _, trial in again])
+        for place, (number, _) in enumerate(again):
+            found[number].append(Explaining(circuit, record, outcome, place))
+    return found
 
 
 def _smallest_conflict(

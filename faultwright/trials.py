@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -19,7 +19,7 @@ from .families import Hypothesis
 from .faults import Fault
 from .in_step import Machines
 from .lane_meter import Shown
-from .lane_networks import Floats, Numbers
+from .lane_networks import Floats, Numbers, Truths
 from .lane_readings import read_each
 from .lane_seen import Codes, code
 from .meter import FLOATING, OK, STATUSES, allowed
@@ -87,7 +87,8 @@ class Outcome:
 
     ``signs`` has the shape (findings, columns): on which side of each finding a prediction lies. A trial has the
     columns ``start[trial]`` to ``start[trial + 1]``, one a value. ``stands`` are the machines as they stood at each
-    finding.
+    finding. ``rash`` says from which columns to the next nothing was looked for although between them the machine may
+    stand in a way of its own: more than one relay, fuse or latch differs.
     """
 
     trials: Sequence[Trial]
@@ -96,16 +97,30 @@ class Outcome:
     start: Numbers
     signs: Codes
     stands: Sequence[Machines]
+    rash: Truths
 
     def columns(self, trial: int) -> range:
         """Return the columns of a trial."""
         return range(self.start[trial], self.start[trial + 1])
+
+    @cached_property
+    def explaining(self) -> Numbers:
+        """How many findings, from the first on, agree with each column."""
+        found: Numbers = np.append(self.signs, np.ones((1, self.signs.shape[1])), axis=0).astype(bool).argmax(axis=0)
+        return found
 
     def agreeing(self, trial: int, which: Sequence[int]) -> list[int]:
         """Return the columns of a trial with which these findings agree."""
         columns = self.columns(trial)
         signs = self.signs[which, columns.start : columns.stop]
         return [columns[place] for place in np.flatnonzero((signs == AGREES).all(axis=0))]
+
+    def closer(self, trial: int) -> list[Trial]:
+        """Return the trials that look where this one was rash."""
+        columns = self.columns(trial)
+        values = self.values[columns.start : columns.stop].tolist()
+        places = np.flatnonzero(self.rash[columns.start : columns.stop])
+        return [replace(self.trials[trial], within=(values[place], values[place + 1])) for place in places]
 
     def stretches(self, trial: int) -> list[tuple[float, float]]:
         """Return the values in Ω between which the findings leave room for one that explains them all."""
@@ -142,6 +157,7 @@ def try_out(
     needed = agreeing = np.ones(len(columns), dtype=bool)
     stretch = np.ones(len(columns), dtype=bool)  # from each column to the next
     stretch[start[1:] - 1] = False
+    rash = np.zeros(len(columns), dtype=bool)
     for done, action in enumerate(record.actions):
         tell(done, len(record.actions))
         if let_go and not isinstance(action, Observed) and not needed[machines.hypothesis].all():
@@ -156,10 +172,23 @@ def try_out(
             now[machines.hypothesis] = _signs(action, machines)
             stands.append(stand)
             agreeing = agreeing & (now == AGREES)
-            stretch[:-1] &= (now[:-1] != now[1:]) | (now[:-1] == AGREES)
+            given_up = stretch[:-1] & (now[:-1] == now[1:]) & (now[:-1] != AGREES)
+            if given_up.any():
+                rash[:-1] |= given_up & _far_apart(machines, len(columns))
+            stretch[:-1] &= ~given_up
             needed = agreeing | stretch
             needed[1:] |= stretch[:-1]
-    return Outcome(trials, findings, np.concatenate([np.array(some) for some in values]), start, signs, stands)
+    return Outcome(trials, findings, np.concatenate([np.array(some) for some in values]), start, signs, stands, rash)
+
+
+def _far_apart(machines: Machines, columns: int) -> Truths:
+    """Say of which columns the machine stands otherwise than that of the next in more than one thing with a history."""
+    differing = np.zeros(columns - 1, dtype=np.intp)
+    for flag in machines.history():
+        flags = np.zeros(columns, dtype=np.int8)
+        flags[machines.hypothesis] = flag
+        differing += flags[:-1] != flags[1:]
+    return differing > 1
 
 
 @lru_cache(maxsize=8)
@@ -203,10 +232,8 @@ def signs_of_readings(finding: Measured, shown: Shown) -> Codes:
     status, value = shown.status, shown.value
     if reading.value is None or reading.status != OK:
         return np.where(status == STATUSES.index(reading.status), AGREES, OTHERWISE).astype(np.int8)
-    if finding.source == BENCH:
-        most = BENCH_SHARE * abs(reading.value) + BENCH_FLOOR[reading.unit]
-    else:
-        most = allowed(reading)
+    at_bench = finding.source == BENCH
+    most = BENCH_SHARE * abs(reading.value) + BENCH_FLOOR[reading.unit] if at_bench else allowed(reading)
     numbers = status == STATUSES.index(OK)
     with np.errstate(invalid="ignore"):
         close = numbers & (np.abs(reading.value - value) <= most)

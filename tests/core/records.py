@@ -32,6 +32,18 @@ def true_value(machine: Machine, probe: Probe) -> float | None:
     return found[-1] if found else None
 
 
+def beside(mode: str, true: float) -> tuple[Reading, Reading]:
+    """Return what the meter shows where rounding has moved a true value a billionth down, and up."""
+    below, above = (show(mode, true * (1 + way * 1e-9) + way * 1e-12) for way in (-1, 1))
+    return below, above
+
+
+def on_an_edge(machine: Machine, probe: Probe) -> bool:
+    """Say whether rounding decides between two displays of a reading on a machine."""
+    true = true_value(machine, probe)
+    return true is not None and len({*beside(probe.mode, true)}) > 1
+
+
 def furthest(mode: str, true: float, way: int) -> Reading:
     """Return the reading above (1) or below (−1) a true value that is as far off as the meter's accuracy allows.
 
@@ -40,21 +52,27 @@ def furthest(mode: str, true: float, way: int) -> Reading:
     scale = SCALES[mode]
     digit = show(mode, true).resolution
     start = true + way * (scale.share * abs(true) + (scale.digits + 3) * digit)
+    least = 0.0 if mode in (OHMS, CONTINUITY) else -scale.last
     while True:
-        start = max(start, 0.0) if mode in (OHMS, CONTINUITY) else start
-        shown = show(mode, start)
-        if shown.value is not None:
-            accuracy = scale.share * abs(shown.value) + scale.digits * shown.resolution
-            if abs(shown.value - true) <= accuracy + 1e-9 * shown.resolution:
-                return shown
+        shown = show(mode, min(max(start, least), scale.last))
+        value = shown.value or 0.0
+        if abs(value - true) <= scale.share * abs(value) + scale.digits * shown.resolution:
+            return shown
         start -= way * shown.resolution
 
 
-def bench_reading(predicted: Reading, way: int) -> Reading:
-    """Return a reading from real hardware as far from a predicted one as such readings are judged at."""
-    assert predicted.value is not None
-    off = BENCH_SHARE * abs(predicted.value) + BENCH_FLOOR[predicted.unit]
-    return replace(predicted, value=predicted.value + way * off)
+def furthest_on_a_bench(predicted: Reading, way: int) -> Reading:
+    """Return the reading from real hardware above (1) or below (−1) a predicted one that is as far off as is allowed.
+
+    That is 10 % of what was shown and a floor: more than 10 % of the prediction away from nought, less towards it.
+    """
+    true = predicted.value or 0.0
+    off = BENCH_SHARE * abs(true) + BENCH_FLOOR[predicted.unit]
+    away = way * true >= 0
+    value = true + way * off / (1 - BENCH_SHARE if away else 1 + BENCH_SHARE) * (1 - 1e-9)
+    if not away and value * true < 0:  # beyond nought it is a tenth of the other sign
+        value = true + way * (off - 2 * BENCH_SHARE * abs(true)) / (1 - BENCH_SHARE) * (1 - 1e-9)
+    return replace(predicted, value=value)
 
 
 @st.composite
@@ -89,12 +107,7 @@ def truthful_reading(draw: st.DrawFn, machine: Machine, probe: Probe) -> Measure
         case 0:
             return Measured(probe, reading)
         case 1:
-            inward = BENCH_SHARE * abs(reading.value) + BENCH_FLOOR[reading.unit]
-            # A tenth of what was shown, which is more than a tenth of the prediction above it and less below it.
-            factor = 1 - BENCH_SHARE if reading.value * way > 0 else 1 + BENCH_SHARE
-            off = inward / factor * (1 - 1e-9)
-            shown = replace(reading, value=reading.value + way * off)
-            return Measured(probe, shown, source=BENCH)
+            return Measured(probe, furthest_on_a_bench(reading, way), source=BENCH)
     return Measured(probe, furthest(probe.mode, true, way))
 
 

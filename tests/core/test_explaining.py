@@ -80,31 +80,37 @@ def record_with(circuit: Circuit, true: str, *done: str | Probe) -> Record:
     return bench.record
 
 
-RECORDS = {
+RECORDS: dict[str, tuple[str, str, tuple[str | Probe, ...]]] = {
     "a bad crimp": (
-        *(depot.SHED, "W2 resistance 4.5 Ω", "key=on", "see", Probe(VOLTS, "P1:1", "P1:2")),
-        Probe(VOLTS, "G1:+", "FRAME"),
+        depot.SHED,
+        "W2 resistance 4.5 Ω",
+        ("key=on", "see", Probe(VOLTS, "P1:1", "P1:2"), Probe(VOLTS, "G1:+", "FRAME")),
     ),
-    "ohms": (depot.SHED, "P1:2 resistance 0.7 Ω", "unplug=G1", Probe(OHMS, "P1:1", "G1:-"), "key=on", "see"),
-    "a break": (depot.SHED, "W3 open", "key=on", "see", Probe(VOLTS, "P1:1", "FRAME")),
-    "a flat battery": (depot.SHED, "G1 resistance 2.2 Ω", Probe(VOLTS, "G1:+", "G1:-"), "key=on", "see"),
+    "ohms": (depot.SHED, "P1:2 resistance 0.7 Ω", ("unplug=G1", Probe(OHMS, "P1:1", "G1:-"), "key=on", "see")),
+    "a break": (depot.SHED, "W3 open", ("key=on", "see", Probe(VOLTS, "P1:1", "FRAME"))),
+    "a flat battery": (depot.SHED, "G1 resistance 2.2 Ω", (Probe(VOLTS, "G1:+", "G1:-"), "key=on", "see")),
     "a contactor that does not pull in": (
-        *(depot.GATE, "W3 resistance 300 Ω", "start=pressed", "see", Probe(VOLTS, "Q1:A1", "FRAME")),
-        *("start=released", "see"),
+        depot.GATE,
+        "W3 resistance 300 Ω",
+        ("start=pressed", "see", Probe(VOLTS, "Q1:A1", "FRAME"), "start=released", "see"),
     ),
     "a contactor that only just pulls in": (
-        *(depot.GATE, "W3 resistance 120 Ω", "start=pressed", "see", "start=released", "see", "stop=pressed", "see"),
+        depot.GATE,
+        "W3 resistance 120 Ω",
+        ("start=pressed", "see", "start=released", "see", "stop=pressed", "see"),
     ),
-    "a motor fed too little": (depot.GATE, "Q1 1-2 resistance 20 Ω", "start=pressed", "see", Probe(VOLTS, "Q1:2", "Q1:1")),
+    "a motor fed too little": (
+        depot.GATE,
+        "Q1 1-2 resistance 20 Ω",
+        ("start=pressed", "see", Probe(VOLTS, "Q1:2", "Q1:1")),
+    ),
 }
 
 
 @pytest.mark.parametrize("name", RECORDS)
 def test_the_range_of_every_fault_is_that_of_brute_force(name: str) -> None:
-    """For every fault with a free value: what a fine grid finds lies in the range, which ends within 0.1 % of the truth."""
-    text, true, *done = RECORDS[name]
-    assert isinstance(text, str)
-    assert isinstance(true, str)
+    """For every fault with a free value: what a fine grid finds lies in the range, which ends within 0.1 % of that."""
+    text, true, done = RECORDS[name]
     circuit = depot.circuit(text)
     record = record_with(circuit, true, *done)
     valued = [fault for fault in universe(circuit).values() if fault.value is not None]
@@ -112,7 +118,7 @@ def test_the_range_of_every_fault_is_that_of_brute_force(name: str) -> None:
     for fault in valued:
         check_against(circuit, record, trial_of(fault), grid(12))
         found += explaining(circuit, record, trial_of(fault)).range() is not None
-    assert 0 < found
+    assert found > 0
     own = parse_fault(true, circuit)
     if own.value is not None:
         low, high, _ = explaining(circuit, record, trial_of(own)).range() or (math.inf, 0.0, 0.0)
@@ -122,7 +128,7 @@ def test_the_range_of_every_fault_is_that_of_brute_force(name: str) -> None:
 @settings(max_examples=15)
 @given(circuits(most=4), st.data())
 def test_ranges_on_random_circuits(circuit: Circuit, data: st.DataObject) -> None:
-    """Whatever was found, true or not, a value of a grid that explains it all lies in the range; its ends explain it."""
+    """Whatever was found, true or not, a value of a grid that explains it lies in the range; its ends explain it."""
     valued = [fault for fault in universe(circuit).values() if fault.value is not None]
     fault = data.draw(st.sampled_from(valued))
     true = data.draw(st.one_of(faults(circuit), st.floats(-3, 7).map(lambda exponent: _at(fault, 10**exponent))))
@@ -146,7 +152,7 @@ def _at(fault: Fault, value: float) -> Fault:
 
 
 def test_where_a_contactor_pulls_in() -> None:
-    """By hand: 24 V over a coil of 300 Ω pulls in from 16 V, so up to 150 Ω in its feed; what was seen draws the line."""
+    """By hand: 24 V over a coil of 300 Ω pulls in from 16 V, so up to 150 Ω in its way; what is seen draws the line."""
     circuit = depot.circuit(depot.GATE.replace("{kind: contactor}", "{kind: contactor, coil: 300 Ω}"))
     trial = trial_of(parse_fault("W6 resistance", circuit))
     start = Move("set", "start", "pressed")
@@ -235,10 +241,9 @@ wires:
 behaviour:
   lamp: {lamp: P1}
 """
-"""The lamp is lit where the first relay has pulled in and the second has not: 7·50/(12 − 7) Ω = 70/2 Ω to 50 Ω in W2."""
+"""The lamp is lit where the first relay has pulled in and the second has not."""
 
 
-@pytest.mark.xfail(reason="a window between two values tried, dark on both sides of it, is not looked for", strict=True)
 def test_a_window_between_two_relays() -> None:
     """By hand: two coils of 100 Ω side by side take 6 V with 50 Ω in their feed and 7 V with 35.7 Ω."""
     circuit = depot.circuit(TWO_RELAYS)

@@ -5,6 +5,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from faultwright.circuit import FRAME
 from faultwright.errors import Refused
@@ -16,9 +18,11 @@ from faultwright.meter import (
     DIODE,
     FLOATING,
     LIVE,
+    MODES,
     OHMS,
     OK,
     OVERLOAD,
+    SCALES,
     UNSTEADY,
     VOLTS,
     Probe,
@@ -29,6 +33,7 @@ from faultwright.meter import (
 )
 from faultwright.parts import KINDS, terminals
 from tests.core import depot
+from tests.core.records import furthest
 
 # The display
 
@@ -519,11 +524,32 @@ def reading(value: float | None, status: str = OK, mode: str = VOLTS) -> Reading
         (reading(0.1), reading(None, FLOATING), False),
         (reading(None, FLOATING), reading(0.0), False),
         (reading(None, LIVE, OHMS), reading(None, LIVE, OHMS), True),
+        # ± 0.032 V reaches into the next range, where what is predicted is rounded to 0.01 V.
+        (reading(5.985), reading(6.02), True),
+        (reading(5.985), reading(6.03), False),
     ],
 )
 def test_agreement(shown: Reading, predicted: Reading, agrees: bool) -> None:  # noqa: FBT001 - a table
     """Two values agree within tolerance plus half a digit; a status must match; a typed 0 agrees with floating."""
     assert agree(shown, predicted) is agrees
+
+
+@settings(max_examples=300)
+@given(st.sampled_from(MODES), st.floats(-6, 7.5), st.booleans(), st.sampled_from((1, -1)))
+def test_a_meter_within_its_accuracy_agrees_with_the_truth(mode: str, at: float, edge: bool, way: int) -> None:  # noqa: FBT001
+    """What a meter shows that is as far off as its accuracy allows agrees with what a prediction of the truth shows.
+
+    Anywhere on its ranges and next to where they end.
+    """
+    scale = SCALES[mode]
+    ends = [scale.first * 10**step for step in range(4)]
+    true = ends[int(at) % 4] * (1 + (at % 1 - 0.5) / 10) if edge else 10.0**at
+    true = min(true, scale.last)
+    shown, predicted = furthest(mode, true, way), show(mode, true)
+    assert agree(shown, predicted)
+    assert shown.value is not None
+    further = show(mode, shown.value + way * (2 * shown.tolerance + 20 * shown.resolution))
+    assert not agree(further, predicted)
 
 
 def test_a_reading_as_json() -> None:

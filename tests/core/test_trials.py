@@ -66,7 +66,7 @@ def test_signs_are_those_of_replay(circuit: Circuit, data: st.DataObject) -> Non
 @settings(max_examples=30)
 @given(circuits(most=5), st.data())
 def test_only_who_is_out_is_let_go(circuit: Circuit, data: st.DataObject) -> None:
-    """Who is not let go has the same signs; who is has had a finding against it, and one against each stretch beside."""
+    """Who is not let go has the same signs; who is had a finding against it, and one against each stretch beside."""
     machine = Machine(circuit, data.draw(st.lists(faults(circuit), max_size=2)))
     record = record_of(circuit, data.draw(any_actions(machine, most=8)))
     trials = [trial_of(None), *(trial_of(fault) for fault in data.draw(st.lists(faults(circuit), max_size=4)))]
