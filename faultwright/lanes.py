@@ -17,7 +17,7 @@ from .electrics import MOST_FLIPS_PER_DIODE
 from .lane_networks import Floats, LaneSolver, Numbers, Pair, Truths
 from .network import Network
 from .parts import ENERGISED, RELEASED, Role
-from .solve import FUSE_OPENS_FROM
+from .solve import FUSE_OPENS_FROM, NOTABLY
 
 Rule = Callable[[list[Floats], Truths], Truths]
 """Voltages by node and which lanes are calm so far → in which of them something was changed."""
@@ -362,7 +362,7 @@ class LaneWork:
         worst, which = np.full(len(calm), FUSE_OPENS_FROM), np.full(len(calm), -1)
         for index in self.fuses:
             over = np.abs(self.conductance[index] * self._across(volts, index)) / self._number(index, "rating")
-            worse = calm & ((over > worst) | ((over == worst) & (which < 0)))
+            worse = calm & np.where(which < 0, over >= worst, over > worst * NOTABLY)
             if worse.any():
                 worst, which = np.where(worse, over, worst), np.where(worse, index, which)
         opens: Truths = which >= 0

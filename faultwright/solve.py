@@ -23,6 +23,9 @@ from .parts import ENERGISED, RELEASED, Role
 FUSE_OPENS_FROM = 1.35
 """Multiple of its rating from which a fuse opens (ISO 8820-3, the first with a longest time; from memory)."""
 
+NOTABLY = 1 + 1e-9
+"""Multiple from which one fuse is further over its rating than another: less is rounding, and the first one opens."""
+
 MOST_REMEMBERED = 512
 """Settled networks that a solver keeps to hand out again; beyond that it forgets the oldest."""
 
@@ -122,12 +125,15 @@ class Solver:
             blown |= {worst}
 
     def _worst_fuse(self, settled: Settled) -> str | None:
-        """Return the fuse furthest over its rating, in whatever moment of a buzzing pattern, if one must open."""
+        """Return the fuse furthest over its rating, in whatever moment of a buzzing pattern, if one must open.
+
+        Of equal ones in series it is the first in the file.
+        """
         worst, furthest = None, FUSE_OPENS_FROM
         for moment in settled.pattern or [settled]:
             for index, fuse, rating in self.fuses:
                 over = abs(moment.current(index)) / rating
-                if over >= furthest and (worst is None or over > furthest):
+                if over >= furthest and (worst is None or over > furthest * NOTABLY):
                     worst, furthest = fuse, over
         return worst
 

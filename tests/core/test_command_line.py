@@ -265,6 +265,20 @@ def test_suspects_of_a_contradiction(folder: Path, capsys: Capture) -> None:
     assert second == "a sound machine does not explain these findings"
 
 
+def test_a_search_is_reviewed(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
+    """Asked for, each finding is told with what it did, and the cost beside that of the best search on average."""
+    asked = ("suspects", "shed.yaml", "--record", "record.json")
+    assert "review" not in Ran(capsys, *asked, "--json").json
+    review = Ran(capsys, *asked, "--review", "--json").json["review"]
+    assert [one["verdict"] for one in review["findings"]] == ["cleared", "cleared"]
+    assert review["left"] == ["P1 open", "P1:1 open", "P1:1 resistance", "P1:2 open", "P1:2 resistance"]
+    assert review["cost"] == 4  # a move, a look, and volts at a point that is reached from behind
+    lines = Ran(capsys, *asked, "--review").lines
+    start = lines.index("the search, finding by finding:")
+    assert lines[start + 1].startswith("  look: lamp: off; cleared ")
+    assert "cleared by the first finding that they cannot explain (actions counted from 0):" not in lines
+
+
 def test_two_faults_at_once(folder: Path, capsys: Capture) -> None:
     """Asked for, pairs are named that explain a record together: two dark lamps at a good battery."""
     battery = {"meter": "volts", "red": "G1:+", "black": "G1:-", "value": 12.0, "unit": "V", "status": "ok"}
