@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import statistics
+
 import numpy as np
 import pytest
 
@@ -9,6 +11,7 @@ from faultwright.dictionary import dictionary
 
 from . import measure
 from .compared import dense, ngspice_points
+from .reasoning import ratios
 from .timing import FAULTS, chosen, loader
 
 
@@ -50,6 +53,14 @@ def test_readings_follow_at_once() -> None:
 def test_the_cost_of_a_point_grows_no_faster_than_the_circuit() -> None:
     """From 20 to 160 nodes a point in lanes costs no more than in proportion to the nodes, a fifth more allowed."""
     assert measure.growth([(nodes, lanes) for nodes, lanes, _ in measure.cost_per_point()]) <= 1.2
+
+
+@pytest.mark.slow
+def test_reasoning_takes_about_a_dictionary() -> None:
+    """After ten findings: the suspects in one dictionary, the next test in two (medians; a third more for noise)."""
+    _, found = ratios()
+    assert statistics.median(one.suspects for one in found) <= 1.33
+    assert statistics.median(one.next_test for one in found if one.left > 1) <= 2 * 1.33
 
 
 def test_the_dense_solves_compared_with_give_the_same() -> None:
