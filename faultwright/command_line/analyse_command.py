@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from .output import CIRCUIT, JSON, not_over, options, print_json, print_wrapped, progress
+
+if TYPE_CHECKING:
+    from faultwright.circuit import Circuit
 
 
 @click.command()
@@ -25,10 +30,26 @@ from .output import CIRCUIT, JSON, not_over, options, print_json, print_wrapped,
         metavar="NUMBER",
         help="Give the test tree for this complaint, by its number among the symptoms, and not for the commonest.",
     ),
+    click.option(
+        "--statement",
+        "statements",
+        nargs=2,
+        multiple=True,
+        metavar="BEHAVIOUR STATEMENT",
+        help="Say instead whether a statement about a behaviour is right in every state, or which refutes it (such as: "
+        "lamp 'key=on or test=pressed'); repeat it.",
+    ),
     click.option("--html", type=click.Path(path_type=Path), metavar="FILE", help="Write one page with drawings here."),
     JSON,
 )
-def analyse(circuit: Path, only: tuple[str, ...], symptom: int | None, html: Path | None, as_json: bool) -> None:
+def analyse(
+    circuit: Path,
+    only: tuple[str, ...],
+    symptom: int | None,
+    statements: tuple[tuple[str, str], ...],
+    html: Path | None,
+    as_json: bool,
+) -> None:
     """What can be known of a circuit beforehand: for whoever teaches with it.
 
     Routes and truth tables, the suspects of every complaint, what can be told apart and by which tests in which order,
@@ -39,6 +60,11 @@ def analyse(circuit: Path, only: tuple[str, ...], symptom: int | None, html: Pat
     from faultwright.files import write_whole
 
     read = read_circuit(circuit)
+    if statements:
+        if only or symptom is not None or html is not None:
+            raise click.UsageError("--statement stands without --only, --symptom and --html")
+        _answer(read, statements, as_json=as_json)
+        return
     not_over(circuit, html, "--html")
     with progress("analysing", shown=not as_json) as tell:
         found = analysis_of(read, tell, only=only, symptom=symptom)
@@ -53,3 +79,29 @@ def analyse(circuit: Path, only: tuple[str, ...], symptom: int | None, html: Pat
     else:
         for line in found.words():
             print_wrapped(line)
+
+
+def _answer(circuit: Circuit, statements: Sequence[tuple[str, str]], *, as_json: bool) -> None:
+    """Say of each statement whether it is right in every state; refuse with the mistakes of all."""
+    from faultwright.errors import Mistake, Refused
+    from faultwright.permission import Refutation, check_statement
+
+    answers: list[tuple[str, str, Refutation | None]] = []
+    mistakes: list[Mistake] = []
+    for about, statement in statements:
+        try:
+            answers.append((about, statement, check_statement(circuit, statement, about)))
+        except Refused as error:
+            mistakes += error.mistakes
+    if mistakes:
+        raise Refused(mistakes)
+    if as_json:
+        found = [
+            {"about": about, "statement": statement, "refuted": refuted.as_json() if refuted else None}
+            for about, statement, refuted in answers
+        ]
+        print_json({"circuit": circuit.name, "statements": found})
+        return
+    for about, statement, refuted in answers:
+        right = "right in every state of the controls"
+        print_wrapped(f"{about}, {statement}: {refuted.words(circuit.controls) if refuted else right}")

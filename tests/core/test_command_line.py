@@ -391,6 +391,28 @@ def test_analyse_as_json(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
     assert only == {"circuit": "shed-lamp", "symptoms": found["symptoms"], "refused": {}}
 
 
+def test_statements_are_checked(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
+    """A statement that is right in every state, and one with the first state that refutes it; mistakes all at once."""
+    right, wrong = ("--statement", "lamp", "key=on"), ("--statement", "lamp", "always")
+    assert Ran(capsys, "analyse", "shed.yaml", *right).lines == ["lamp, key=on: right in every state of the controls"]
+    found = Ran(capsys, "analyse", "shed.yaml", *right, "--statement", "lamp", "key=off", "--json").json
+    refuted = {"about": "lamp", "state": {"key": "off"}, "says": True, "does": False}
+    assert found == {
+        "circuit": "shed-lamp",
+        "statements": [
+            {"about": "lamp", "statement": "key=on", "refuted": None},
+            {"about": "lamp", "statement": "key=off", "refuted": refuted},
+        ],
+    }
+    done = Ran(capsys, "analyse", "shed.yaml", "--statement", "lump", "key=on", "--statement", "lamp", "kay=on")
+    assert done.code == 1
+    assert done.err.splitlines() == [
+        "shed-lamp: there is no behaviour 'lump'; did you mean 'lamp'? (allowed: lamp)",
+        "statement 'kay=on': there is no control 'kay'; did you mean 'key'? (allowed: key)",
+    ]
+    assert Ran(capsys, "analyse", "shed.yaml", *wrong, "--only", "groups").code == 2
+
+
 def test_analyse_onto_a_page(folder: Path, capsys: Capture) -> None:
     """The page stands where it was asked for, and only its name is printed."""
     lines = Ran(capsys, "analyse", "shed.yaml", "--only", "routes", "--html", "pages/shed.html").lines

@@ -74,7 +74,7 @@ def valued(fault: Fault) -> st.SearchStrategy[Fault]:
 def hypotheses(circuit: Circuit) -> st.SearchStrategy[list[Hypothesis]]:
     """Return the sound machine, single and double faults, one in four of them intermittent."""
     one = faults(circuit).flatmap(valued)
-    some = st.lists(one, min_size=1, max_size=2, unique_by=lambda fault: fault.name).map(tuple)
+    some = st.lists(one, min_size=1, max_size=2).map(lambda two: tuple({fault.name: fault for fault in two}.values()))
     several = faults(circuit).flatmap(lambda fault: st.lists(valued(fault).map(lambda one: (one,)), max_size=3))
     return st.tuples(st.lists(some, min_size=1, max_size=6), several).map(lambda two: [(), *two[0], *two[1]])
 

@@ -58,7 +58,7 @@ def test_analysis_guide_followed(follower: Follower) -> None:
     """Every command on the course's compressor prints what the guide shows, and the page is there."""
     for language, body in blocks("analysis"):
         follower.follow(language, body)
-    assert follower.commands == 4
+    assert follower.commands == 5
     assert Path("compressor.html").is_file()
     guide = (GUIDES / "analysis.md").read_text(encoding="utf-8")
     assert re.findall(r"^\| `(\w+)` \|", guide, re.MULTILINE) == [*SECTIONS, *SECTIONS]
