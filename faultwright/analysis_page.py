@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
 
-import jinja2
 from markupsafe import Markup
 
 from .analysis import Analysis
 from .analysis_texts import text
 from .drawing.svg import draw
 from .drawing.tree import draw_tree
+from .pages import page_templates
 from .single_faults import DISCLAIMER, Severity, Sheet
 
 FOLDED_FROM = 13
@@ -29,19 +28,6 @@ class SeverityClass:
     rows: tuple[tuple[str, ...], ...]
 
 
-@cache
-def _environment() -> jinja2.Environment:
-    environment = jinja2.Environment(
-        loader=jinja2.PackageLoader("faultwright"),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.globals["text"] = text
-    return environment
-
-
 def analysis_page(analysis: Analysis) -> str:
     """Return the page of an analysis."""
     circuit = analysis.circuit
@@ -52,7 +38,7 @@ def analysis_page(analysis: Analysis) -> str:
         for number, sneak in enumerate(sneaks, start=1)
     ]
     return (
-        _environment()
+        page_templates("faultwright", text)
         .get_template("analysis.html")
         .render(
             analysis=analysis,

@@ -14,6 +14,7 @@ import numpy as np
 
 from .candidates import Candidate, every_test
 from .circuit import Circuit
+from .families import Hypothesis
 from .faults import Fault
 from .machine import Machine
 from .outcomes import OutcomeTable, outcome_table
@@ -53,15 +54,10 @@ def next_test(
     ``faults`` are the suspects, their free values set; ``healthy`` adds the sound machine to them;
     ``tell`` is told how many of how many tests have been tried.
     """
-    hypotheses: list[tuple[Fault, ...]] = [(fault,) for fault in faults] + ([()] if healthy else [])
+    hypotheses: list[Hypothesis] = [(fault,) for fault in faults] + ([()] if healthy else [])
     if len(hypotheses) < 2:  # noqa: PLR2004 - one suspect need not be split
         return None
-    moves = list(record.moves())
-    now = Machine(circuit)
-    for move in moves:
-        now.move(move)
-    tests = every_test(circuit, now.state, now.wiring.unplugged, MOST_STATES)
-    table = outcome_table(circuit, hypotheses, tests, moves, tell)
+    table = outcomes_from_here(circuit, record, hypotheses, tell)
     bits = information(table)
     worth = bits / [test.cost for test in table.tests]
     best = int(np.flatnonzero(worth >= worth.max() - _ALIKE)[0])
@@ -69,6 +65,21 @@ def next_test(
         return None
     sizes = np.bincount(table.parts[best])
     return NextTest(table.tests[best], float(bits[best]), tuple(sorted(sizes.tolist(), reverse=True)))
+
+
+def outcomes_from_here(
+    circuit: Circuit,
+    record: Record,
+    hypotheses: Sequence[Hypothesis],
+    tell: Callable[[int, int], None] = lambda _done, _of: None,
+) -> OutcomeTable:
+    """Return what every test worth making would show, from where the moves of a record have brought the machine."""
+    moves = list(record.moves())
+    now = Machine(circuit)
+    for move in moves:
+        now.make(move)
+    tests = every_test(circuit, now.state, now.wiring.unplugged, MOST_STATES)
+    return outcome_table(circuit, hypotheses, tests, moves, tell)
 
 
 def information(table: OutcomeTable) -> np.ndarray[Any, np.dtype[np.float64]]:

@@ -6,12 +6,9 @@ from collections.abc import Callable
 from dataclasses import replace
 from itertools import takewhile
 
-from .candidates import every_test
 from .circuit import Circuit
 from .faults import universe
-from .machine import Machine
-from .next_test import MOST_STATES
-from .outcomes import outcome_table
+from .next_test import outcomes_from_here
 from .record import Measured, Record
 from .sequence_review import Review, review
 from .suspects import find_suspects
@@ -35,11 +32,6 @@ def reviewed_search(
     hypotheses = [(fault,) for fault in left.faults.values()] + ([()] if left.healthy else [])
     if len(hypotheses) < 2:  # noqa: PLR2004 - one suspect need not be searched for
         return found
-    moves = list(complaint.moves())
-    now = Machine(circuit)
-    for move in moves:
-        now.make(move)
-    tests = every_test(circuit, now.state, now.wiring.unplugged, MOST_STATES)
-    tree = best_tree(outcome_table(circuit, hypotheses, tests, moves, tell))
+    tree = best_tree(outcomes_from_here(circuit, complaint, hypotheses, tell))
     begun = review(circuit, complaint, faults, healthy=True).cost
     return replace(found, tree_cost=begun + tree.expected_cost)

@@ -7,13 +7,12 @@ from __future__ import annotations
 
 import base64
 from collections.abc import Mapping, Sequence
-from functools import cache
 from typing import Any
 
-import jinja2
 from markupsafe import Markup
 
 from faultwright.drawing.svg import draw
+from faultwright.pages import page_templates
 
 from .case import Case
 from .mark import Mark
@@ -21,21 +20,8 @@ from .texts import text
 from .words import move_words, seen_words
 
 
-@cache
-def _environment() -> jinja2.Environment:
-    environment = jinja2.Environment(
-        loader=jinja2.PackageLoader("faultwright_autograde"),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.globals["text"] = text
-    return environment
-
-
 def _page(template: str, **values: Any) -> str:  # noqa: ANN401 - what a template shows
-    return _environment().get_template(template).render(**values)
+    return page_templates("faultwright_autograde", text).get_template(template).render(**values)
 
 
 def sheet_page(case: Case, paper: Mapping[str, Any]) -> str:

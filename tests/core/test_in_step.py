@@ -355,3 +355,20 @@ def test_a_snapshot_stays_when_its_machines_go_on() -> None:
     assert snapshot.standing_by_itself(0).relays == {"K1": True, "Q1": True}
     assert snapshot.standing_by_itself(0).blown == frozenset()
     assert machines.standing_by_itself(0).blown == {"F1"}
+
+
+def test_of_equal_fuses_in_a_row_the_first_opens() -> None:
+    """The same current goes through all, so rounding must not choose: it is the first, alone and in lanes."""
+    fuses = "".join(f"  F{number}: {{kind: fuse, rating: 5 A, resistance: {number} mΩ}}\n" for number in range(1, 7))
+    wires = "".join(f"  W{n}: {{from: F{n}:2, to: F{n + 1}:1, length: {n} m}}\n" for n in range(1, 6))
+    circuit = depot.circuit(
+        "circuit: six-fuses\nnominal: 12 V\ncontrols:\n  key: {positions: [off, on]}\nparts:\n"
+        f"  G1: {{kind: battery}}\n{fuses}  S1: {{kind: switch, control: key, contacts: {{1-2: [on]}}}}\n"
+        f"wires:\n  W6: {{from: G1:+, to: F1:1}}\n{wires}  W7: {{from: F6:2, to: S1:1}}\n"
+        "  W8: {from: S1:2, to: FRAME}\n  W9: {from: G1:-, to: FRAME}\n"
+    )
+    chosen: list[Hypothesis] = [()]
+    chosen += [(replace(parse_fault("W7 resistance", circuit), value=ohms / 100),) for ohms in range(1, 100)]
+    machines, singles = walked(circuit, chosen, "key=on")
+    assert not machines.alone
+    assert {single.blown for single in singles} == {frozenset({"F1"})}

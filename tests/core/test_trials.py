@@ -161,7 +161,7 @@ def test_each_kind_of_finding() -> None:
     trials = [trial_of(None), trial_of(parse_fault("W2 open", SHED)), trial_of(parse_fault("W4 open", SHED))]
 
     def signs(finding: Measured | Observed, *moves: Move) -> list[int]:
-        return try_out(SHED, Record(SHED.name, (*moves, finding)), trials).signs[-1].tolist()
+        return [int(sign) for sign in try_out(SHED, Record(SHED.name, (*moves, finding)), trials).signs[-1]]
 
     on, off = Move("set", "key", "on"), Move("unplug", "G1")
     lamp = Probe(VOLTS, "P1:1", "FRAME")
