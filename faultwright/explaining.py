@@ -80,8 +80,10 @@ class Explaining:
             return None
         lowest, next_end = self._range_in(which, meeting[0])
         _, highest = self._range_in(which, meeting[-1])
-        whole = len(meeting) == meeting[-1] + 1 - meeting[0]
-        return lowest, highest, math.sqrt(lowest * (highest if whole else next_end))
+        agreeing = self.outcome.agreeing(self.number, which)
+        if agreeing:  # what was tried is known; between two that agree something may jump
+            return lowest, highest, float(self.outcome.values[agreeing[len(agreeing) // 2]])
+        return lowest, highest, math.sqrt(lowest * next_end)
 
     def first_against(self) -> int:
         """Return the first finding with which, together with those before it, the trial cannot be."""

@@ -157,6 +157,9 @@ class Machines:
             blown[number] = name in machine.blown
         for name, value in machine.seen().items():
             self.seen[name][number] = code(value)
+        on = {machine.solver.network.branches[index].name for index in machine.settled.turning}
+        for name, active in self.active.items():
+            active[number] = name in on
 
     # Settling
 
@@ -353,6 +356,11 @@ class Machines:
         """Return all in which one machine can stand otherwise than another for what was done before."""
         latches = [name for name, behaviour in self.circuit.behaviour.items() if behaviour.kind == LATCHED]
         return [*self.relays.values(), *self.blown.values(), *(self.seen[name] for name in latches)]
+
+    def regime(self) -> list[Truths | Codes]:
+        """Return all in which one machine can be another circuit than the next: its history, and which motors turn."""
+        motors = [name for name, part in self.circuit.parts.items() if part.kind == "motor"]
+        return [*self.history(), *(self.active[name] for name in motors if name in self.active)]
 
     def standing(self, number: int) -> Standing | Machine:
         """Return one machine as it stands, for a meter that is put to it alone."""

@@ -1,8 +1,9 @@
 """Trials: every hypothesis, at every value tried, taken through a record in lanes, and which finding speaks against it.
 
 A fault with a free value is tried at a grid of values. Between two of them a reading moves one way as the value grows,
-so a stretch between two values is given up when some finding lies on the same side at both of its ends. What is neither
-right at a value nor in a stretch that is left is let go at once, so that most of a record is gone through by few.
+so a stretch between two values is given up when some finding lies on the same side at both of its ends (where a relay
+or a motor changes in between that is rash, and noted). What is neither right at a value nor in a stretch that is left
+is let go at once, so that most of a record is gone through by few.
 """
 
 from __future__ import annotations
@@ -87,8 +88,8 @@ class Outcome:
 
     ``signs`` has the shape (findings, columns): on which side of each finding a prediction lies. A trial has the
     columns ``start[trial]`` to ``start[trial + 1]``, one a value. ``stands`` are the machines as they stood at each
-    finding. ``rash`` says from which columns to the next nothing was looked for although between them the machine may
-    stand in a way of its own: more than one relay, fuse or latch differs.
+    finding. ``rash`` says from which columns to the next nothing was looked for although between them a relay, a fuse,
+    a latch or a motor changes, where a reading may jump.
     """
 
     trials: Sequence[Trial]
@@ -174,21 +175,30 @@ def try_out(
             agreeing = agreeing & (now == AGREES)
             given_up = stretch[:-1] & (now[:-1] == now[1:]) & (now[:-1] != AGREES)
             if given_up.any():
-                rash[:-1] |= given_up & _far_apart(machines, len(columns))
+                rash[:-1] |= given_up & (_changes(machines, len(columns)) >= _fewest_changes(circuit, action))
             stretch[:-1] &= ~given_up
             needed = agreeing | stretch
             needed[1:] |= stretch[:-1]
     return Outcome(trials, findings, np.concatenate([np.array(some) for some in values]), start, signs, stands, rash)
 
 
-def _far_apart(machines: Machines, columns: int) -> Truths:
-    """Say of which columns the machine stands otherwise than that of the next in more than one thing with a history."""
-    differing = np.zeros(columns - 1, dtype=np.intp)
-    for flag in machines.history():
+def _changes(machines: Machines, columns: int) -> Numbers:
+    """Return how many relays, fuses, latches and motors change from each column to the next."""
+    found = np.zeros(columns - 1, dtype=np.intp)
+    for flag in machines.regime():
         flags = np.zeros(columns, dtype=np.int8)
         flags[machines.hypothesis] = flag
-        differing += flags[:-1] != flags[1:]
-    return differing > 1
+        found += flags[:-1] != flags[1:]
+    return found
+
+
+def _fewest_changes(circuit: Circuit, finding: Finding) -> int:
+    """Return from how many changes on, between two values, a finding can agree although it does at neither.
+
+    A number, and a lamp's light, can rise to it before a jump; what only is or is not needs a way back.
+    """
+    graded = isinstance(finding, Measured) or any(circuit.behaviour[name].kind == "lamp" for name in finding.seen)
+    return 1 if graded else 2
 
 
 @lru_cache(maxsize=8)

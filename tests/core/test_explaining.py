@@ -279,9 +279,6 @@ behaviour:
 """48 Ω of lamp beside 100 Ω of coil: the relay pulls in, and takes the lamp off, up to 16.2 Ω in W2."""
 
 
-@pytest.mark.xfail(
-    reason="where a relay or a motor jumps, what reads alike on both sides is not looked into", strict=True
-)
 @pytest.mark.parametrize(
     ("text", "true", "done"),
     [

@@ -372,3 +372,32 @@ def test_of_equal_fuses_in_a_row_the_first_opens() -> None:
     machines, singles = walked(circuit, chosen, "key=on")
     assert not machines.alone
     assert {single.blown for single in singles} == {frozenset({"F1"})}
+
+
+def test_two_values_at_one_place_add_up() -> None:
+    """By hand: 2 Ω at either joint of the lamp, or half of it twice, and it is lit; 2 Ω at both and it is dim.
+
+    A lamp of 10 Ω in a loop with 0.5 Ω has 75 % of its voltage with 2.83 Ω more.
+    """
+    circuit = depot.circuit(depot.SHED)
+    left, right = (replace(parse_fault(f"P1:{pin} resistance", circuit), value=2.0) for pin in (1, 2))
+    half = tuple(replace(fault, value=1.0) for fault in (left, right))
+    chosen: list[Hypothesis] = [(left,), (right,), half, (left, right), (right, left)] * 2
+    machines, _ = walked(circuit, chosen, "key=on")
+    assert machines.seen["lamp"].tolist() == [2, 2, 2, 1, 1] * 2
+    assert not machines.alone
+
+
+def test_a_latch_begins_with_a_lamp_that_is_lit() -> None:
+    """A dim lamp starts nothing, and lets go what a lit one had started."""
+    text = depot.SHED + "  runs: {starts_when: [lamp], keeps_while: [key=on]}\n"
+    text += "  glows: {starts_when: [key=on], keeps_while: [lamp]}\n"
+    circuit = depot.circuit(text)
+    dim = replace(parse_fault("W2 resistance when disturbed", circuit), value=12.0)
+    chosen: list[Hypothesis] = [*((),) * 8, *((dim,),) * 8]
+    machines, _ = walked(circuit, chosen, "key=on", "disturb=W2")
+    assert machines.seen["lamp"][[0, -1]].tolist() == [2, 1]
+    assert machines.seen["runs"][[0, -1]].tolist() == [1, 1]
+    assert machines.seen["glows"][[0, -1]].tolist() == [1, 0]
+    machines, _ = walked(circuit, chosen, "disturb=W2", "key=on")
+    assert machines.seen["runs"][[0, -1]].tolist() == [1, 0]

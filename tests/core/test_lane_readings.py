@@ -127,6 +127,8 @@ def test_many_values_are_shown_as_one_is(mode: str, data: st.DataObject) -> None
         (VOLTS, 0.59994, (OK, 0.5999, 0.0032, 0.0001)),
         (VOLTS, 0.59996, (OK, 0.6, 0.005, 0.001)),
         (VOLTS, -12.344, (OK, -12.34, 0.08, 0.01)),
+        (VOLTS, 25.0, (OK, 25.0, 0.15, 0.01)),  # ± 0.145 V: halves go up, although 0.145 as a float lies below it
+        (VOLTS, 40.745, (OK, 40.75, 0.22, 0.01)),
         (VOLTS, 599.96, (OK, 600.0, 5.0, 1.0)),
         (VOLTS, 1000.0, (OK, 1000.0, 7.0, 1.0)),
         (VOLTS, -1000.1, (OVERLOAD, math.nan, math.nan, math.nan)),
@@ -331,6 +333,13 @@ def test_readings_go_together_in_chains(mode: str, count: int, rows: int, data: 
     for row, run in zip(labels.tolist(), runs, strict=True):
         parts = [frozenset(place for place in range(count) if row[place] == label) for label in {*row}]
         assert {*parts} == {*parts_by_chain(run)}
+
+
+def test_the_lower_of_two_readings_decides() -> None:
+    """By hand: 12.91 V ± 0.08 V and half a digit does not reach 13.00 V, which is ± 0.09 V; 12.92 V does."""
+    for lower, together in ((12.91, False), (12.92, True)):
+        labels = parts_of_readings(show_each(VOLTS, np.array([13.0, lower])), 2).tolist()[0]
+        assert (labels[0] == labels[1]) == together
 
 
 def test_what_is_taken_and_put_is_what_was_there() -> None:
