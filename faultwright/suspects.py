@@ -21,6 +21,10 @@ Tell = Callable[[int, int], None]
 """What long work calls: how many of how many steps are done."""
 
 
+CLOSER = 3
+"""Times that values are tried, each a sixteenth of the distance before, where a relay or a motor changes between."""
+
+
 @dataclass(frozen=True)
 class Suspects:
     """What a record leaves possible.
@@ -76,15 +80,16 @@ def find_suspects(
 
 
 def _explained(circuit: Circuit, record: Record, trials: Sequence[Trial], tell: Tell) -> list[list[Explaining]]:
-    """Return what each trial explains: tried at all its values, and once more where that was rash."""
-    outcome = try_out(circuit, record, trials, tell)
-    closer = [outcome.closer(number) for number in range(len(trials))]
-    found = [[Explaining(circuit, record, outcome, number)] for number in range(len(trials))]
-    again = [(number, trial) for number, some in enumerate(closer) for trial in some]
-    if again:
-        outcome = try_out(circuit, record, [trial for _, trial in again])
-        for place, (number, _) in enumerate(again):
+    """Return what each trial explains: tried at all its values, and closer where that was rash."""
+    found: list[list[Explaining]] = [[] for _ in trials]
+    asked = list(enumerate(trials))
+    for _ in range(CLOSER):
+        outcome = try_out(circuit, record, [trial for _, trial in asked], tell)
+        for place, (number, _) in enumerate(asked):
             found[number].append(Explaining(circuit, record, outcome, place))
+        asked = [(number, trial) for place, (number, _) in enumerate(asked) for trial in outcome.closer(place)]
+        if not asked:
+            break
     return found
 
 

@@ -88,8 +88,8 @@ class Outcome:
 
     ``signs`` has the shape (findings, columns): on which side of each finding a prediction lies. A trial has the
     columns ``start[trial]`` to ``start[trial + 1]``, one a value. ``stands`` are the machines as they stood at each
-    finding. ``rash`` says from which columns to the next nothing was looked for although between them a relay, a fuse,
-    a latch or a motor changes, where a reading may jump.
+    finding. ``rash`` says from which columns to the next it is not enough to look at both ends: between them a relay,
+    a fuse, a latch or a motor changes, where a reading may jump.
     """
 
     trials: Sequence[Trial]
@@ -173,10 +173,10 @@ def try_out(
             now[machines.hypothesis] = _signs(action, machines)
             stands.append(stand)
             agreeing = agreeing & (now == AGREES)
-            given_up = stretch[:-1] & (now[:-1] == now[1:]) & (now[:-1] != AGREES)
-            if given_up.any():
-                rash[:-1] |= given_up & (_changes(machines, len(columns)) >= _fewest_changes(circuit, action))
-            stretch[:-1] &= ~given_up
+            not_both = stretch[:-1] & ((now[:-1] != AGREES) | (now[1:] != AGREES))
+            if not_both.any():
+                rash[:-1] |= not_both & (_changes(machines, len(columns)) >= _fewest_changes(circuit, action))
+            stretch[:-1] &= (now[:-1] != now[1:]) | (now[:-1] == AGREES)
             needed = agreeing | stretch
             needed[1:] |= stretch[:-1]
     return Outcome(trials, findings, np.concatenate([np.array(some) for some in values]), start, signs, stands, rash)

@@ -303,3 +303,18 @@ def test_beside_a_jump(text: str, true: str, done: tuple[str | Probe, ...]) -> N
     assert fault.value is not None
     assert low * (1 - 1e-3) <= fault.value <= high * (1 + 1e-3)
     assert explains(circuit, record, trial_of(fault), found.faults[fault.name].value or 0.0)
+
+
+@pytest.mark.parametrize("value", [10.5, 11.5, 11.9, 12.05])
+def test_on_either_side_of_a_jump(value: float) -> None:
+    """A current that a turning motor draws on one side of the jump and a standing one on the other: seen, it is one.
+
+    The two values tried beside it, 10 Ω and 31.6 Ω, lie on different sides of the reading.
+    """
+    circuit = depot.circuit(depot.GATE)
+    true = f"Q1 1-2 resistance {value} Ω"
+    record = record_with(circuit, true, "start=pressed", "see", Probe(AMPS, "W9"))
+    found = find_suspects(circuit, record, [universe(circuit)["Q1 1-2 resistance"]])
+    assert found.names == ["Q1 1-2 resistance"]
+    low, high = found.ranges["Q1 1-2 resistance"]
+    assert low * (1 - 1e-3) <= value <= high * (1 + 1e-3)
