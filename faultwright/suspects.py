@@ -6,13 +6,14 @@ A sound machine is a hypothesis too. Two faults at once are looked for when aske
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import combinations
 
 from .circuit import Circuit
 from .conflicts import minimal_sets
-from .explaining import Explaining
+from .explaining import Explaining, Range
 from .faults import Fault, universe
 from .record import Record
 from .trials import Trial, trial_of, try_out
@@ -65,16 +66,17 @@ def find_suspects(
     cleared: dict[str, int] = {}
     healthy = False
     for fault, explaining in zip(hypotheses, explained, strict=True):
-        found = [one for each in explaining if (one := each.range()) is not None]
+        found = _range(explaining)
         if fault is None:
-            healthy = bool(found)
-        elif not found:
+            healthy = found is not None
+        elif found is None:
             cleared[fault.name] = numbers[max(each.first_against() for each in explaining)]
         elif fault.value is None:
             kept[fault.name] = fault
         else:
-            kept[fault.name] = replace(fault, value=found[0][2])
-            ranges[fault.name] = min(low for low, _, _ in found), max(high for _, high, _ in found)
+            low, high, value = found
+            kept[fault.name] = replace(fault, value=value)
+            ranges[fault.name] = low, high
     conflict = () if kept or healthy else _smallest_conflict(circuit, record, trials, numbers)
     return Suspects(kept, healthy, ranges, cleared, conflict)
 
@@ -90,6 +92,21 @@ def _explained(circuit: Circuit, record: Record, trials: Sequence[Trial], tell: 
         asked = [(number, trial) for place, (number, _) in enumerate(asked) for trial in outcome.closer(place)]
         if not asked:
             break
+    return found
+
+
+def _range(explaining: Sequence[Explaining]) -> Range | None:
+    """Return the range from the lowest value that explains to the highest; closer looks within it tell no more."""
+    found: Range | None = None
+    for each in explaining:
+        low, high = each.trial.within or (0.0, math.inf)
+        if found is not None and found[0] <= low and high <= found[1]:
+            continue
+        other = each.range()
+        if found is None or other is None:
+            found = found or other
+        else:
+            found = min(found[0], other[0]), max(found[1], other[1]), found[2]
     return found
 
 
