@@ -12,7 +12,6 @@ from functools import cached_property
 from typing import Any, Protocol
 
 from .analysis_sections import (
-    MOST_STATES,
     ComplaintTree,
     Groups,
     LoadRoutes,
@@ -28,6 +27,7 @@ from .circuit import Circuit
 from .errors import Mistake, Refused, unknown
 from .families import Hypothesis
 from .faults import universe
+from .next_test import MOST_STATES
 from .outcomes import OutcomeTable, outcome_table
 from .single_faults import Sheet, single_faults
 from .sneak_path import SneakPaths

@@ -9,6 +9,7 @@ from typing import Any
 from .analysis_texts import text
 from .candidates import Candidate
 from .circuit import Circuit
+from .next_test import MOST_STATES
 from .outcomes import outcome_table
 from .permission import Permission, behaviour_permissions
 from .route_sets import RouteSet
@@ -17,8 +18,6 @@ from .symptoms import Symptom, Symptoms
 from .test_tree import Tree, best_tree
 from .testability import Figures, Level
 
-MOST_STATES = 16
-"""Control states in which tests are made: a person does not go through more of them."""
 SEVERAL = 2
 """Suspects that need to be told apart."""
 

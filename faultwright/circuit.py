@@ -180,6 +180,11 @@ class Circuit(_Key):
         """How many combinations of control positions there are."""
         return prod(len(control.positions) for control in self.controls.values())
 
+    @property
+    def latched(self) -> tuple[str, ...]:
+        """The behaviours that latch on, by name."""
+        return tuple(one.name for one in self.behaviour.values() if one.kind == LATCHED)
+
     def states(self) -> Iterator[dict[str, str]]:
         """Yield every combination of control positions, the last control changing fastest, rest first."""
         for positions in product(*(control.positions for control in self.controls.values())):

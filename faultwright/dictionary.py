@@ -17,7 +17,7 @@ from .behaviour import Seen, latched, plain
 from .circuit import FRAME, Circuit
 from .electrics import Settled
 from .faults import Fault
-from .lane_networks import Floats, LaneSolver, Truths
+from .lane_networks import Floats, LaneSolver, Truths, warms
 from .lane_seen import Codes, code, seen_in_lanes
 from .lanes import LaneWork
 from .network import Network
@@ -122,11 +122,6 @@ def settled_alone(solver: Solver, state: Mapping[str, str]) -> tuple[Settled, di
     settled = solver.settle(positions, {})
     seen = plain(solver, settled, circuit.behaviour)
     return settled, {**seen, **latched(circuit.behaviour, seen, {}, state)}
-
-
-def warms(circuit: Circuit) -> bool:
-    """Say whether a circuit has filaments that warm, which lanes do not do."""
-    return any(part.values.get("filament") == "on" for part in circuit.parts.values())
 
 
 def _present(faults: tuple[Fault, ...]) -> list[Fault]:

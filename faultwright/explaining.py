@@ -13,14 +13,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from .behaviour import latched, plain
-from .circuit import LATCHED, Circuit
+from .circuit import Circuit
 from .families import Family, family_of
 from .in_step import Machines, Standing
 from .meter import read
 from .network import Network
 from .record import Observed, Prediction, Record, discrepancy, replay
 from .solve import Solver
-from .trials import AGREES, LET_GO, OTHERWISE, Outcome
+from .trials import AGREES, OTHERWISE, Outcome
 
 _FINE = 1.0003
 """Ratio of values between which the end of a range is found."""
@@ -68,14 +68,15 @@ class Explaining:
         which = list(which)
         if self.outcome.agreeing(self.number, which):
             return True
-        return self.trial.free is not None and any(self._meet(which, low) for low in self._stretches(which))
+        left = self.outcome.left(self.number, which)
+        return self.trial.free is not None and any(self._meet(which, low) for low in left)
 
     def range(self) -> Range | None:
         """Return which values explain all findings, or None."""
         which = range(len(self.outcome.findings))
         if self.trial.free is None:
             return (0.0, 0.0, 0.0) if self._longest() == len(which) else None
-        meeting = [low for low in self._stretches(which) if self._meet(which, low)]
+        meeting = [low for low in self.outcome.left(self.number, which) if self._meet(which, low)]
         if not meeting:
             return None
         lowest, next_end = self._range_in(which, meeting[0])
@@ -95,13 +96,6 @@ class Explaining:
     def _longest(self) -> int:
         """Return with how many findings, from the first on, one of the values tried agrees."""
         return int(self.outcome.explaining[self.columns.start : self.columns.stop].max())
-
-    def _stretches(self, which: Sequence[int]) -> list[int]:
-        """Return the lower columns of the stretches between two values that these findings leave."""
-        signs = self.outcome.signs[which, self.columns.start : self.columns.stop]
-        low, high = signs[:, :-1], signs[:, 1:]
-        given_up = (((low == high) & (low != AGREES)) | (low == LET_GO) | (high == LET_GO)).any(axis=0)
-        return (np.flatnonzero(~given_up) + self.columns.start).tolist()
 
     def _meet(self, which: Sequence[int], low: int) -> bool:
         """Say whether some value of a stretch agrees with all of these findings."""
@@ -203,7 +197,7 @@ class Explaining:
         if isinstance(asked, Observed):
             settled = standing.solver.settle(standing.positions(), standing.relays, standing.blown)
             seen = plain(standing.solver, settled, self.circuit.behaviour)
-            before = {name: bool(stand.seen[name][row] == 1) for name in _latched(self.circuit)}
+            before = {name: bool(stand.seen[name][row] == 1) for name in self.circuit.latched}
             prediction = {**seen, **latched(self.circuit.behaviour, seen, before, stand.states[0])}
         else:
             prediction = read(standing, asked.probe)
@@ -230,10 +224,6 @@ class Explaining:
 
 def _as_sign(side: int | None) -> int:
     return OTHERWISE if side is None else side
-
-
-def _latched(circuit: Circuit) -> list[str]:
-    return [name for name, behaviour in circuit.behaviour.items() if behaviour.kind == LATCHED]
 
 
 def _row_of(stand: Machines, column: int) -> int | None:

@@ -8,10 +8,9 @@ import numpy as np
 
 from .assembly import build
 from .circuit import Circuit, split_terminal
-from .dictionary import warms
 from .edits import Edits
 from .faults import Fault
-from .lane_networks import LaneSolver, Numbers, Truths
+from .lane_networks import LaneSolver, Numbers, Truths, warms
 
 
 class FaultColumns:

@@ -9,17 +9,16 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import IntEnum, StrEnum
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 from .analysis_texts import text
 from .can_hurt import functions_that_hurt, loads_that_hurt
 from .circuit import Circuit
-from .conditions import Every, Is, Terms, factored, in_words
+from .conditions import Every, Is, in_words
 from .dictionary import Block, dictionary
-from .errors import Refused
 from .faults import Fault
 from .lane_seen import UNCLEAR
-from .minimise import minimised
+from .some_states import states_in_words
 from .state_table import every_state, state_table
 
 
@@ -224,22 +223,8 @@ class SoundMachine:
         otherwise = [code == 0 if permitted else code > 0 for code in self.block.seen[effect.behaviour][0].tolist()]
         if not effect.once_begun and effect.states == tuple(at for at, one in enumerate(otherwise) if one):
             return text("single.always")
-        terms = terms_of(self.circuit, effect.states)
-        if terms is None:
-            return text("single.tangled", count=len(effect.states), of=len(self.states))
-        return text("single.when", condition=in_words(factored(terms), self.circuit.controls))
+        return states_in_words(self.circuit, effect.states)
 
 
 def _told(what: str, behaviours: Sequence[str]) -> str:
     return text("single.effect", behaviour=", ".join(behaviours), change=what)
-
-
-@lru_cache(maxsize=4096)
-def terms_of(circuit: Circuit, states: tuple[int, ...]) -> Terms | None:
-    """Return the fewest terms that hold in exactly these states, None where they are too tangled to be told."""
-    inside = set(states)
-    positions = {name: control.positions for name, control in circuit.controls.items()}
-    try:
-        return minimised(positions, [number in inside for number in range(circuit.state_count)])
-    except Refused:
-        return None

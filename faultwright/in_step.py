@@ -14,10 +14,10 @@ from functools import cached_property
 import numpy as np
 
 from .assembly import build
-from .circuit import LATCHED, Circuit
+from .circuit import Circuit
 from .families import Family, Hypothesis, family_of
 from .faults import cures
-from .lane_networks import LaneSolver, Numbers, Truths
+from .lane_networks import LaneSolver, Numbers, Truths, warms
 from .lane_seen import Codes, code, seen_in_lanes
 from .lanes import LaneWork, Leads, Start, Watch
 from .machine import Machine, rewired
@@ -107,7 +107,7 @@ class Machines:
     def _wire_up(self) -> None:
         """Build the networks of all hypotheses as they are wired now, and gather those that share a topology."""
         self.lanes: list[Lanes] = []
-        if any(part.values.get("filament") == "on" for part in self.circuit.parts.values()):
+        if warms(self.circuit):
             return self._leave_alone(np.arange(len(self.hypothesis)))
         families: dict[tuple[str, ...], list[int]] = {}
         for hypothesis in np.unique(self.hypothesis).tolist():
@@ -145,7 +145,7 @@ class Machines:
             if number not in self.alone:
                 machine = Machine(self.circuit, self.hypotheses[self.hypothesis[number]])
                 for move in self.made[self.way[number]]:
-                    machine.move(move)
+                    machine.make(move)
                 self._take_over(number, machine)
 
     def _take_over(self, number: int, machine: Machine) -> None:
@@ -222,11 +222,7 @@ class Machines:
             network, work = lanes.solver.network, self.work(lanes, mine)
             for settlement in work.settle():
                 at, here = mine[settlement.points], settlement.lanes
-                latched = {
-                    name: self.seen[name][at] == 1
-                    for name, behaviour in self.circuit.behaviour.items()
-                    if behaviour.kind == LATCHED
-                }
+                latched = {name: self.seen[name][at] == 1 for name in self.circuit.latched}
                 for name, codes in seen_in_lanes(lanes.solver, settlement, self.states, latched).items():
                     self.seen[name][at] = codes
                 for name, energised in settlement.relays.items():
@@ -255,7 +251,7 @@ class Machines:
         else:
             self._take_apart_or_mend(move)
         for number, machine in list(self.alone.items()):
-            machine.move(move)
+            machine.make(move)
             self._take_over(number, machine)
         self._settle(np.arange(len(self.hypothesis)))
 
@@ -295,7 +291,7 @@ class Machines:
             self.states[number][move.target] = move.value
         moved = np.flatnonzero(np.isin(self.way, going))
         for number in set(moved.tolist()) & self.alone.keys():
-            self.alone[number].move(ways[self.way[number]][step])
+            self.alone[number].make(ways[self.way[number]][step])
             self._take_over(number, self.alone[number])
         self._settle(moved)
 
@@ -354,8 +350,7 @@ class Machines:
 
     def history(self) -> list[Truths | Codes]:
         """Return all in which one machine can stand otherwise than another for what was done before."""
-        latches = [name for name, behaviour in self.circuit.behaviour.items() if behaviour.kind == LATCHED]
-        return [*self.relays.values(), *self.blown.values(), *(self.seen[name] for name in latches)]
+        return [*self.relays.values(), *self.blown.values(), *(self.seen[name] for name in self.circuit.latched)]
 
     def regime(self) -> list[Truths | Codes]:
         """Return all in which one machine can be another circuit than the next: its history, and which motors turn."""

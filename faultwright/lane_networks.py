@@ -11,10 +11,10 @@ from collections.abc import Iterator, Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from .circuit import Part
+from .circuit import Circuit, Part
 from .electrics import rounding
 from .elimination import Program, compiled
-from .network import Branch, Network
+from .network import OPEN, Branch, Network
 from .parts import Role
 from .solve import relays_of
 
@@ -60,15 +60,14 @@ class LaneSolver:
             self._add(networks, which, added)
         self.rounding = rounding(float(np.abs(emf).sum(axis=0).max()))
 
-    @staticmethod
-    def _cold(networks: Sequence[Network], closed: Floats) -> Floats:
+    def _cold(self, networks: Sequence[Network], closed: Floats) -> Floats:
         """Return the conductances with lamps cold, as a meter's own small source sees them."""
         found = closed.copy()
-        for index in networks[0].by_role[Role.LAMP]:
+        for index in self.network.by_role[Role.LAMP]:
             for number, network in enumerate(networks):
                 branch = network.branches[index]
-                if branch.role is Role.LAMP:
-                    found[index, number] = branch.conductance(network.circuit.parts[branch.part].number("cold"))
+                resistance = self._cold_resistance(branch)
+                found[index, number] = OPEN if resistance is None else branch.conductance(resistance)
         return found
 
     def _add(self, networks: Sequence[Network], which: Numbers, added: Added) -> None:
@@ -144,6 +143,11 @@ def _others(networks: Sequence[Network]) -> Iterator[tuple[int, int, Branch]]:
         for index, branch in enumerate(network.branches):
             if branch is not own[index]:
                 yield number, index, branch
+
+
+def warms(circuit: Circuit) -> bool:
+    """Say whether a circuit has filaments that warm, which lanes do not do."""
+    return any(part.values.get("filament") == "on" for part in circuit.parts.values())
 
 
 def between(network: Network, conductances: Floats, start: int, end: int) -> Floats:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from .assembly import build
 from .behaviour import Seen, lamp_word, latched, plain
-from .circuit import LATCHED, Circuit
+from .circuit import Circuit
 from .electrics import Settled
 from .faults import Fault, cures
 from .moves import NOTHING, REST, SET, Move, parse_move
@@ -58,7 +58,7 @@ class Machine:
         """Put the machine at rest with these faults in it."""
         self.circuit = circuit
         self.faults: tuple[Fault, ...] = tuple(faults)
-        self._latches = any(behaviour.kind == LATCHED for behaviour in circuit.behaviour.values())
+        self._latches = bool(circuit.latched)
         self._to_rest()
 
     def _to_rest(self) -> None:

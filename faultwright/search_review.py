@@ -10,7 +10,7 @@ from .circuit import Circuit
 from .faults import universe
 from .next_test import outcomes_from_here
 from .record import Measured, Record
-from .sequence_review import Review, review
+from .sequence_review import Review, review, search_cost
 from .suspects import find_suspects
 from .test_tree import best_tree
 
@@ -26,12 +26,10 @@ def reviewed_search(
     complaint = Record(
         record.circuit, tuple(takewhile(lambda action: not isinstance(action, Measured), record.actions))
     )
-    faults = list(universe(circuit).values())
-    found = review(circuit, record, faults, healthy=True)
+    found = review(circuit, record, list(universe(circuit).values()), healthy=True)
     left = find_suspects(circuit, complaint)
     hypotheses = [(fault,) for fault in left.faults.values()] + ([()] if left.healthy else [])
     if len(hypotheses) < 2:  # noqa: PLR2004 - one suspect need not be searched for
         return found
     tree = best_tree(outcomes_from_here(circuit, complaint, hypotheses, tell))
-    begun = review(circuit, complaint, faults, healthy=True).cost
-    return replace(found, tree_cost=begun + tree.expected_cost)
+    return replace(found, tree_cost=search_cost(complaint) + tree.expected_cost)

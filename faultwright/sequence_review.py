@@ -65,6 +65,11 @@ def _cost(action: Action) -> float:
     return BACK_PROBE + DISMANTLE * bool(probe.alone) + UNPLUG * in_series
 
 
+def search_cost(record: Record) -> float:
+    """Return what was done up to the first repair costs, a look at the machine being 1."""
+    return sum(_cost(action) for action in _search(record))
+
+
 @dataclass(frozen=True, slots=True)
 class Reviewed:
     """A finding, by its number in the record's actions (from 0), and what it did to the suspects.
@@ -195,9 +200,12 @@ def review(  # noqa: PLR0913 - the options have defaults and go by name
             )
         )
         previous = number
-    total = sum(_cost(action) for action in _search(record))
     return Review(
-        tuple(reviewed), _names(left, sound=sound), total, tree.expected_cost if tree else None, with_best=best
+        tuple(reviewed),
+        _names(left, sound=sound),
+        search_cost(record),
+        tree.expected_cost if tree else None,
+        with_best=best,
     )
 
 

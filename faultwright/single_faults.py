@@ -15,10 +15,11 @@ from .analysis_texts import text
 from .circuit import Circuit
 from .conditions import of_terms, written
 from .dictionary import dictionary
-from .fault_effects import Change, Effect, Level, Revealed, SoundMachine, terms_of
+from .fault_effects import Change, Effect, Level, Revealed, SoundMachine
 from .faults import Fault, universe
 from .masking import Series, masked_series
 from .second_faults import SecondFault, second_faults
+from .some_states import terms_of
 
 DISCLAIMER = "Teaching aid. Not a safety assessment to ISO 12100, ISO 13849 or IEC 62061."
 

@@ -11,7 +11,7 @@ from .circuit import Circuit
 from .conditions import Terms, factored, in_words, of_terms, written
 from .current_path import CurrentPath
 from .faults import Fault
-from .minimise import minimised
+from .some_states import terms_of
 
 ON, INHIBITED = "on", "inhibited"
 FLOWS, LOST, DIVERTED = "flows", "lost", "diverted"
@@ -40,11 +40,11 @@ class SneakPath:
     follows: tuple[str, ...]
 
     @cached_property
-    def when(self) -> Terms:
-        """The states of the controls in the fewest terms."""
-        positions = {name: control.positions for name, control in self.circuit.controls.items()}
+    def when(self) -> Terms | None:
+        """The states of the controls in the fewest terms; None where they are too tangled to be told."""
         held = {tuple(state.values()) for state in self.states}
-        return minimised(positions, [tuple(state.values()) in held for state in self.circuit.states()])
+        every = enumerate(self.circuit.states())
+        return terms_of(self.circuit, tuple(number for number, state in every if tuple(state.values()) in held))
 
     def as_json(self) -> dict[str, object]:
         """The sneak path as the command line's JSON gives it."""
@@ -53,7 +53,7 @@ class SneakPath:
             "function": self.function,
             "part": self.part,
             "kind": self.kind,
-            "when": written(of_terms(self.when)),
+            "when": None if self.when is None else written(of_terms(self.when)),
             "states": len(self.states),
             "first_state": dict(self.states[0]),
             "shows": self.shows,
@@ -69,7 +69,9 @@ class SneakPath:
         """Return the sneak path in words: what is on or off, when, and the path in the order of the current."""
         case = text("sneak.sound") if self.case is None else text("sneak.fault", fault=self.case)
         about = self.function if self.function == self.part else f"{self.function} ({self.part})"
-        when = in_words(factored(self.when), self.circuit.controls)
+        when = text("single.tangled", count=len(self.states), of=self.circuit.state_count)
+        if self.when is not None:
+            when = in_words(factored(self.when), self.circuit.controls)
         reverse = set(self.backwards)
         places = [text("sneak.backwards", place=one) if one in reverse else one for one in self.path.places]
         way = " → ".join((self.path.start, *places, self.path.end))

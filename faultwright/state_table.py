@@ -13,7 +13,7 @@ from itertools import product
 
 from .assembly import build
 from .behaviour import Seen, latched, plain
-from .circuit import LATCHED, Circuit
+from .circuit import Circuit
 from .electrics import Settled
 from .errors import Mistake, Refused
 from .faults import Fault
@@ -113,8 +113,7 @@ def _starts(solver: Solver) -> Iterator[dict[str, bool]]:
 
 
 def _lasting_latches(solver: Solver, seen: Mapping[str, Seen], state: Mapping[str, str]) -> Iterator[dict[str, bool]]:
-    behaviours = solver.network.circuit.behaviour
-    names = [behaviour.name for behaviour in behaviours.values() if behaviour.kind == LATCHED]
+    behaviours, names = solver.network.circuit.behaviour, solver.network.circuit.latched
     for chosen in product((False, True), repeat=len(names)):
         before = dict(zip(names, chosen, strict=True))
         if latched(behaviours, seen, before, state) == before:

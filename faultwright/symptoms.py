@@ -14,14 +14,14 @@ from typing import Any
 from .analysis_texts import text
 from .behaviour import Seen, word_of
 from .circuit import Circuit
-from .conditions import factored, in_words, of_terms, written
+from .conditions import of_terms, written
 from .dictionary import Block, dictionary
 from .errors import Mistake, Refused
 from .families import Hypothesis
-from .fault_effects import terms_of
 from .faults import universe
 from .lane_seen import seen_of
 from .outcomes import shares_of
+from .some_states import states_in_words, terms_of
 from .state_table import every_state
 
 AS_SOUND = 0
@@ -97,10 +97,7 @@ class Symptom:
     def _when(self, difference: Difference) -> str:
         if difference.always:
             return text("single.always")
-        terms = terms_of(self.circuit, difference.states)
-        if terms is None:
-            return text("single.tangled", count=len(difference.states), of=self.circuit.state_count)
-        return text("single.when", condition=in_words(factored(terms), self.circuit.controls))
+        return states_in_words(self.circuit, difference.states)
 
     def words(self) -> list[str]:
         """Return the symptom in words: its number and what is seen, then who is suspected."""

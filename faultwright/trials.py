@@ -118,19 +118,25 @@ class Outcome:
 
     def closer(self, trial: int) -> list[Trial]:
         """Return the trials that look where this one was rash."""
-        columns = self.columns(trial)
-        values = self.values[columns.start : columns.stop].tolist()
-        places = np.flatnonzero(self.rash[columns.start : columns.stop])
-        return [replace(self.trials[trial], within=(values[place], values[place + 1])) for place in places]
+        rash = (column for column in self.columns(trial) if self.rash[column])
+        return [replace(self.trials[trial], within=self._ends(column)) for column in rash]
+
+    def _ends(self, column: int) -> tuple[float, float]:
+        """Return the values in Ω of a column and of the next."""
+        low, high = self.values[column : column + 2].tolist()
+        return low, high
 
     def stretches(self, trial: int) -> list[tuple[float, float]]:
         """Return the values in Ω between which the findings leave room for one that explains them all."""
+        return [self._ends(column) for column in self.left(trial, range(len(self.findings)))]
+
+    def left(self, trial: int, which: Sequence[int]) -> list[int]:
+        """Return the columns from which to the next these findings leave room for a value that explains them."""
         columns = self.columns(trial)
-        signs = self.signs[:, columns.start : columns.stop]
+        signs = self.signs[which, columns.start : columns.stop]
         low, high = signs[:, :-1], signs[:, 1:]
         given_up = (((low == high) & (low != AGREES)) | (low == LET_GO) | (high == LET_GO)).any(axis=0)
-        values = self.values[columns.start : columns.stop].tolist()
-        return [(values[place], values[place + 1]) for place in np.flatnonzero(~given_up)]
+        return [columns[place] for place in np.flatnonzero(~given_up)]
 
 
 def try_out(
