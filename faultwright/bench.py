@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from .circuit import Circuit
 from .faults import Fault
@@ -15,7 +15,18 @@ from .files import read_json, write_json
 from .machine import Machine, Step
 from .meter import CONTINUITY, DIODE, OHMS, Probe, Reading, read
 from .moves import REST, Move, parse_move
-from .record import Action, Inspected, Measured, Observed, Record, parse_record, record_as_json
+from .record import Action, Asked, Inspected, Measured, Observed, Record, parse_record, record_as_json
+from .watch import watch
+from .watch_words import watch_words
+
+
+class Watched(NamedTuple):
+    """What is seen after a move, the readings along it, those in words, and the last one's number in the record."""
+
+    step: Step
+    readings: list[Reading]
+    words: str
+    number: int
 
 
 class Bench:
@@ -47,7 +58,7 @@ class Bench:
     def _note(self, action: Action) -> int:
         self.actions.append(action)
         if self.file is not None:
-            write_json(self.file, record_as_json(self.record))
+            write_json(self.file, record_as_json(self.record), indent=None)
         return len(self.actions) - 1
 
     def move(self, move: str) -> Step:
@@ -64,8 +75,23 @@ class Bench:
     def read(self, probe: Probe, *, expected: float | None = None, note: str = "") -> tuple[int, Reading]:
         """Take a reading and note it; return its number in the record and the reading."""
         reading = read(self.machine, probe)
+        return self._note_reading(probe, reading, expected, note), reading
+
+    def watch(self, move: str, probe: Probe, *, expected: float | None = None) -> Watched:
+        """Make a move with the eyes on the meter, and note the move, then the settled reading with what the meter did.
+
+        The record replays as any other: what the meter did on the way stands as a note, and is no evidence. Raises
+        Refused, with nothing done, for a move or a measurement that does not exist.
+        """
+        parsed = parse_move(move, self.circuit)
+        self.step, readings = watch(self.machine, parsed, probe)
+        words = watch_words(readings)
+        self._note(parsed)
+        return Watched(self.step, readings, words, self._note_reading(probe, readings[-1], expected, words))
+
+    def _note_reading(self, probe: Probe, reading: Reading, expected: float | None, note: str) -> int:
         energised = probe.mode in (OHMS, CONTINUITY, DIODE) and not probe.alone and self.machine.delivers()
-        return self._note(Measured(probe, reading, expected, energised=energised, note=note)), reading
+        return self._note(Measured(probe, reading, expected, energised=energised, note=note))
 
     def observe(self, *names: str) -> int:
         """Note what the machine is seen to do (all of it, or the named behaviours); return the number in the record."""
@@ -75,6 +101,10 @@ class Bench:
     def inspect(self, at: str, seen: str) -> int:
         """Note what inspection of a place showed; return its number in the record."""
         return self._note(Inspected(at, seen))
+
+    def ask(self, question: str, answer: str) -> int:
+        """Note what the operator was asked and answered; return its number in the record."""
+        return self._note(Asked(question, answer))
 
     def as_json(self) -> dict[str, Any]:
         """Return the record as JSON."""

@@ -33,7 +33,8 @@ class Settled:
     """A settled network: node voltages in V, branch conductances in S and emfs in V, and what is on.
 
     ``between`` is the conductance in S between the meter's leads without the meter (None without a meter).
-    ``buzzing`` holds the relays that never settle; ``pattern`` the settled electrics of each round of it.
+    ``buzzing`` holds the relays that never settle; ``pattern`` the settled electrics of each round of it. ``course``
+    is how the relays stood round by round on the way, from the first to the last.
     Nobody changes one that has settled: it is handed out again when the same is asked.
     """
 
@@ -48,6 +49,7 @@ class Settled:
     between: Any = None
     buzzing: frozenset[str] = frozenset()
     pattern: list[Settled] = field(default_factory=list)
+    course: list[dict[str, bool]] = field(default_factory=list)
 
     def current(self, index: int) -> Any:  # noqa: ANN401 - float, or Fraction in the exact solution
         """Return the current in A through a branch, from its node ``a`` to ``b``."""

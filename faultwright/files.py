@@ -72,9 +72,12 @@ def write_whole(path: Path, content: str | bytes) -> None:
         raise
 
 
-def write_json(path: Path, content: object) -> None:
-    """Write ``content`` as indented JSON, sorted as given, with a line end at the end."""
-    write_whole(path, json.dumps(content, ensure_ascii=False, indent=1, allow_nan=False) + "\n")
+def write_json(path: Path, content: object, *, indent: int | None = 1) -> None:
+    """Write ``content`` as JSON, sorted as given, with a line end at the end.
+
+    Without ``indent`` it stands on one line, which is written ten times as fast: for what is saved at every step.
+    """
+    write_whole(path, json.dumps(content, ensure_ascii=False, indent=indent, allow_nan=False) + "\n")
 
 
 def read_json(path: Path, *, largest: int = LARGEST_TEXT) -> Any:  # noqa: ANN401 - JSON is any of its types

@@ -20,8 +20,8 @@ from .faults import cures
 from .lane_networks import LaneSolver, Numbers, Truths, warms
 from .lane_seen import Codes, code, seen_in_lanes
 from .lanes import LaneWork, Leads, Start, Watch
-from .machine import Machine, rewired
-from .moves import NOTHING, REST, SET, Move
+from .machine import Machine, there_now, wirings_of
+from .moves import NOTHING, REPLACE, REST, SET, Move
 from .network import Network, Wiring
 from .parts import Role
 from .solve import Solver, relays_of
@@ -88,6 +88,7 @@ class Machines:
         self.relays: dict[str, Truths] = {name: np.zeros(count, dtype=bool) for name in relays_of(self.circuit)}
         fuses = [part.name for part in self.circuit.parts.values() if part.kind == "fuse"]
         self.blown: dict[str, Truths] = {name: np.zeros(count, dtype=bool) for name in fuses}
+        self.blown_aside: dict[str, Truths] = {}  # of the fuses for which a known-good one stands in
         self.seen: dict[str, Codes] = {name: np.zeros(count, dtype=np.int8) for name in self.circuit.behaviour}
         self.active: dict[str, Truths] = {}
         self.alone: dict[int, Machine] = {}
@@ -97,8 +98,8 @@ class Machines:
     # What the machines are made of
 
     def there(self, faults: Hypothesis) -> Hypothesis:
-        """Return those of some faults that are there now; an intermittent one only while its place is disturbed."""
-        return tuple(fault for fault in faults if not fault.disturbed or fault.place == self.disturbed)
+        """Return those of some faults that are there now."""
+        return there_now(faults, self.disturbed, self.wiring)
 
     def present(self, hypothesis: int) -> Hypothesis:
         """Return the faults of a hypothesis that are there now."""
@@ -245,18 +246,27 @@ class Machines:
             self._to_rest()
             return
         self.before = [dict(state) for state in self.states]
+        everyone = np.arange(len(self.hypothesis))
         if move.verb == SET:
             for state in self.states:
                 state[move.target] = move.value
+            self._move_alone(move)
+            self._settle(everyone)
         else:
-            self._take_apart_or_mend(move)
-        for number, machine in list(self.alone.items()):
+            self._mend(move)
+            self._move_alone(move)
+            for wiring in wirings_of(self.wiring, move):
+                self.wiring = wiring
+                self._wire_up()
+                self._settle(everyone)
+
+    def _move_alone(self, move: Move) -> None:
+        for number, machine in self.alone.items():
             machine.make(move)
             self._take_over(number, machine)
-        self._settle(np.arange(len(self.hypothesis)))
 
-    def _take_apart_or_mend(self, move: Move) -> None:
-        self.wiring = rewired(self.wiring, move)
+    def _mend(self, move: Move) -> None:
+        """Change what a move changes besides the wiring: what is disturbed, faults and fuses."""
         if move.verb == "disturb":
             self.disturbed = "" if move.target == NOTHING else move.target
         if move.verb == "repair":
@@ -264,9 +274,21 @@ class Machines:
                 tuple(fault for fault in faults if not cures(move.target, move.value, fault))
                 for faults in self.hypotheses
             ]
-            if move.value == "replace" and move.target in self.blown:
-                self.blown[move.target][:] = False
-        self._wire_up()
+        if move.target in self.blown:
+            self._change_fuse(move)
+
+    def _change_fuse(self, move: Move) -> None:
+        """Another fuse is a sound one; the circuit's own keeps what it has blown while it lies aside."""
+        fuse, sound = move.target, np.zeros(len(self.hypothesis), dtype=bool)
+        match move.verb:
+            case "substitute":
+                self.blown_aside.setdefault(fuse, self.blown[fuse])
+                self.blown[fuse] = sound
+            case "restore" if fuse in self.blown_aside:
+                self.blown[fuse] = self.blown_aside.pop(fuse)
+            case "repair" if move.value == REPLACE:
+                self.blown_aside.pop(fuse, None)
+                self.blown[fuse] = sound
 
     def spread(self, ways: Sequence[Sequence[Move]]) -> Machines:
         """Return machines that have gone each of these ways, moves of controls, from where these stand.
@@ -330,8 +352,9 @@ class Machines:
         found.made = [list(made) for made in self.made]
         found.states, found.before = ([dict(state) for state in states] for states in (self.states, self.before))
         found.hypothesis, found.way = self.hypothesis[machines], self.way[machines]
-        found.relays, found.blown, found.active = (
-            {name: flags[machines] for name, flags in of.items()} for of in (self.relays, self.blown, self.active)
+        found.relays, found.blown, found.blown_aside, found.active = (
+            {name: flags[machines] for name, flags in of.items()}
+            for of in (self.relays, self.blown, self.blown_aside, self.active)
         )
         found.seen = {name: codes[machines] for name, codes in self.seen.items()}
         found.alone = {}

@@ -9,7 +9,8 @@ import numpy as np
 
 from .lane_networks import Floats, Numbers, Truths
 from .lane_seen import Codes
-from .meter import COUNTS, FLOATING, OK, OVERLOAD, ROUNDING, SCALES, STATUSES, Reading, last_digit, rounded
+from .meter import FLOATING, OK, OVERLOAD, ROUNDING, SCALES, STATUSES, Reading
+from .scale import AUTO, COUNTS, last_digit, rounded
 
 _NEAR_HALF = 1e-9
 """Share of a number of digits within which floats do not tell on which side of a half it lies."""
@@ -19,7 +20,7 @@ _NEAR_HALF = 1e-9
 class Shown:
     """Readings side by side: ``status`` numbers in ``STATUSES``; ``value``, ``tolerance``, ``resolution`` in the unit.
 
-    All but the status are NaN where the meter shows no number.
+    These three are NaN where the meter shows no number. ``range`` is the full scale of the range that was chosen.
     """
 
     unit: str
@@ -27,11 +28,12 @@ class Shown:
     value: Floats
     tolerance: Floats
     resolution: Floats
+    range: Floats
 
     def allowed(self) -> Floats:
         """Return how far from each value another may lie that agrees with it, as ``meter.allowed`` says."""
         with np.errstate(invalid="ignore"):
-            reaches = np.abs(self.value) + self.tolerance >= self.resolution * COUNTS
+            reaches = (self.range == AUTO) & (np.abs(self.value) + self.tolerance >= self.resolution * COUNTS)
         found: Floats = self.tolerance + np.where(reaches, 10 * self.resolution, self.resolution) / 2
         return found * (1 + ROUNDING)
 
@@ -39,33 +41,39 @@ class Shown:
         """Put other readings in some places."""
         self.status[where], self.value[where] = other.status, other.value
         self.tolerance[where], self.resolution[where] = other.tolerance, other.resolution
+        self.range[where] = other.range
 
     def taken(self, where: Numbers) -> Shown:
         """Return the readings in some places."""
-        return Shown(self.unit, self.status[where], self.value[where], self.tolerance[where], self.resolution[where])
+        numbers = (self.value, self.tolerance, self.resolution, self.range)
+        return Shown(self.unit, self.status[where], *(each[where] for each in numbers))
 
 
 def nothing_shown(mode: str, count: int) -> Shown:
     """Return so many readings that show nothing yet."""
     empty = np.full(count, np.nan)
-    return Shown(SCALES[mode].unit, np.zeros(count, dtype=np.int8), empty, empty.copy(), empty.copy())
+    auto = np.full(count, AUTO)
+    return Shown(SCALES[mode].unit, np.zeros(count, dtype=np.int8), empty, empty.copy(), empty.copy(), auto)
 
 
-def show_each(mode: str, true: Floats) -> Shown:
-    """Return what the meter shows for true values in the mode's unit; over-limit for what is infinite."""
+def show_each(mode: str, true: Floats, chosen: Floats | float = AUTO) -> Shown:
+    """Return what the meter shows for true values in the mode's unit; over-limit for what is infinite.
+
+    ``chosen`` is the full scale of the range that was chosen for each of them, or for all.
+    """
     scale = SCALES[mode]
-    tops = [scale.first]
-    while tops[-1] < scale.last:
-        tops.append(tops[-1] * 10)
+    tops = scale.tops()
     decimals = [round(-float(np.log10(last_digit(top)))) for top in tops]
     found = nothing_shown(mode, len(true))
-    over = np.abs(true) > scale.last
+    found.range[:] = chosen
+    auto = found.range == AUTO
+    over = np.abs(true) > np.where(auto, scale.last, found.range)
     found.status[:] = np.where(over, STATUSES.index(OVERLOAD), STATUSES.index(OK))
     sizes = np.where(over, 0.0, np.abs(true))
     open_ones = np.ones(len(true), dtype=bool)
     for top, places in zip(tops, decimals, strict=True):
         value = _rounded(sizes, places)
-        here = open_ones & ((value < top) | (top == tops[-1]))
+        here = np.where(auto, open_ones & ((value < top) | (top == tops[-1])), found.range == min(top, scale.last))
         found.value[here] = np.copysign(value, true)[here] + 0.0
         digit = last_digit(top)
         found.tolerance[here] = _rounded(scale.share * value + scale.digits * digit, places)[here]
@@ -93,7 +101,7 @@ def from_readings(mode: str, readings: Sequence[Reading]) -> Shown:
     """Return readings that were taken one by one, side by side."""
     found = nothing_shown(mode, len(readings))
     for place, reading in enumerate(readings):
-        found.status[place] = STATUSES.index(reading.status)
+        found.status[place], found.range[place] = STATUSES.index(reading.status), reading.range
         if reading.value is not None:
             found.value[place], found.tolerance[place] = reading.value, reading.tolerance
             found.resolution[place] = reading.resolution

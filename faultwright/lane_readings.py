@@ -66,6 +66,7 @@ class _Reader:
     def __init__(self, machines: Machines, lanes: Lanes, probes: Sequence[Probe]) -> None:
         self.machines, self.lanes, self.solver = machines, lanes, lanes.solver
         self.mode, self.leads = probes[0].mode, np.array([probe.leads for probe in probes])
+        self.range = np.array([probe.range for probe in probes])
         node = lanes.solver.network.node
         pairs = [(node[probe.red], node[probe.black]) for probe in probes]
         self.pairs: tuple[Pair, ...] = tuple(dict.fromkeys(pairs))
@@ -99,10 +100,15 @@ class _Reader:
     def read(
         self, shown: Shown, where: Numbers, numbers: Numbers, which: Numbers, flow: Flow | None = None
     ) -> list[int]:
-        """Put readings into ``shown``, at ``where``; note what flows. Return which of them do not settle in lanes."""
+        """Put readings into ``shown``, at ``where``; note what flows. Return which of them lanes cannot tell.
+
+        They do not settle there; or several pairs of leads lie across joints without resistance, and elimination comes
+        to nothing times infinity.
+        """
         pair = self.pair[which]
         leads = Leads(self.pairs, pair, 1 / INPUT_RESISTANCE, passive=self.mode != VOLTS)
         work = self.machines.work(self.lanes, numbers, leads, flow.watch if flow else None)
+        untold: list[int] = []
         for settlement in work.settle():
             points, every = settlement.points, np.arange(len(settlement.points))
             red, black = self.ends[pair[points]].T
@@ -110,18 +116,20 @@ class _Reader:
             across = volts[red, every] - volts[black, every]
             here = where[points]
             if self.mode == VOLTS:
-                shown.put(here, show_each(self.mode, across))
+                shown.put(here, show_each(self.mode, across, self.range[which[points]]))
                 doubtful = np.full(len(points), fill_value=True) if flow else np.abs(across) < _TRIFLE
                 doubtful = np.flatnonzero(doubtful & (red != black))
-                open_ones = self._outside(settlement, doubtful, pair[points[doubtful]], flow) == 0
-                _set_status(shown, here[doubtful[open_ones]], FLOATING)
+                outside = self._outside(settlement, doubtful, pair[points[doubtful]], flow)
+                _set_status(shown, here[doubtful[outside == 0]], FLOATING)
+                untold += points[doubtful[np.isnan(outside)]].tolist()
                 continue
             outside = self._outside(settlement, every, pair[points], flow)
             with np.errstate(divide="ignore"):
                 true = self.leads[which[points]] + np.where(red == black, 0.0, 1 / outside)
-            shown.put(here, show_each(self.mode, true))
+            shown.put(here, show_each(self.mode, true, self.range[which[points]]))
             _set_status(shown, here[np.abs(across) > LIVE_FROM], LIVE)
-        return work.unsettled
+            untold += points[np.isnan(true)].tolist()
+        return [*work.unsettled, *untold]
 
     def _outside(self, settlement: Settlement, some: Numbers, pair: Numbers, flow: Flow | None) -> Floats:
         """Return the conductance in S between the leads without the meter, 0 where no path joins them.

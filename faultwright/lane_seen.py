@@ -93,7 +93,7 @@ def _part_seen(solver: LaneSolver, settlement: Settlement, part: Part) -> Codes:
         return (sound * ((share >= LAMP_DIM_FROM).astype(np.int8) + (share >= LAMP_LIT_FROM))).astype(np.int8)
     least = part.number("turns_from" if part.kind == "motor" else "pulls_from")
     acts = current >= least
-    if part.kind == "motor":
+    if index in settlement.turning:  # not where every lane's motor is shorted
         acts |= settlement.turning[index][settlement.lanes]
     return (acts & sound).astype(np.int8)
 

@@ -82,6 +82,13 @@ class Reader:
         items = node.value if isinstance(node, SequenceNode) else [node]
         return [(text, item) for item in items if (text := self.text(item, what)) is not None]
 
+    def yes(self, node: Node | None, what: str) -> bool:
+        """Return whether a value says yes, or note that ``what`` must be yes or no; left out it is no."""
+        text = self.text(node, what) if node is not None else "no"
+        if text not in ("yes", "no", None) and node is not None:
+            self.wrong(node, f"{what} is {text!r}; write yes or no")
+        return text == "yes"
+
     def items(self, node: Node, what: str) -> list[Node]:
         """Return the entries of a list, or note that ``what`` must be one."""
         if isinstance(node, SequenceNode):

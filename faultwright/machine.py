@@ -3,26 +3,34 @@
 Relays, blown fuses, sticking contacts and latched behaviours depend on what was done before; the rest
 follows from the state. Faults that a repair has cured are gone for good; ``rest`` starts the operator's
 day over (controls, fuses, relays, wiring), not the repairs.
+
+While a known-good part stands in for one, all that a new part would cure is absent; joints and wires are as they were.
+Either way the part comes off and everything settles before the other goes on. What lies aside keeps its faults, and a
+fuse that it has blown. Replacing a part ends its substitution: the new one is its own.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from .assembly import build
 from .behaviour import Seen, lamp_word, latched, plain
 from .circuit import Circuit
+from .clicks import clicks
 from .electrics import Settled
 from .faults import Fault, cures
-from .moves import NOTHING, REST, SET, Move, parse_move
+from .moves import NOTHING, REPLACE, REST, RESTORE, SET, SUBSTITUTE, Move, parse_move
 from .network import Network, Wiring
 from .solve import Solver
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """What is seen after a move: the controls, the behaviours, test lamps, buzzing relays and blown fuses."""
+    """What is seen and heard after a move: the controls, the behaviours, test lamps, buzzing relays, blown fuses.
+
+    ``clicks`` are the relays and contactors heard to move on the way, in order, each with where it went.
+    """
 
     move: Move
     state: Mapping[str, str]
@@ -30,6 +38,7 @@ class Step:
     test_lamps: Mapping[str, str] = field(default_factory=dict)
     buzzes: tuple[str, ...] = ()
     blown: tuple[str, ...] = ()
+    clicks: tuple[str, ...] = ()
 
     def as_json(self) -> dict[str, object]:
         """The step as the command line's JSON gives it."""
@@ -40,11 +49,13 @@ class Step:
             "test_lamps": dict(self.test_lamps),
             "buzzes": list(self.buzzes),
             "blown": list(self.blown),
+            "clicks": list(self.clicks),
         }
 
     def remarks(self) -> list[str]:
-        """What else is noticed, in words: relays that buzz, fuses that have blown, test lamps."""
+        """What else is noticed, in words: relays that click or buzz, fuses that have blown, test lamps."""
         return [
+            *(f"click: {click}" for click in self.clicks),
             *(f"{relay} buzzes" for relay in self.buzzes),
             *(f"{fuse} blown" for fuse in self.blown),
             *(f"test lamp {at} {how}" for at, how in self.test_lamps.items()),
@@ -69,15 +80,18 @@ class Machine:
         self.disturbed = ""
         self.relays: dict[str, bool] = {}
         self.blown: frozenset[str] = frozenset()
+        self.blown_aside: frozenset[str] = frozenset()
         self.latched: dict[str, bool] = {}
+        self._on_the_way: tuple[Settled, ...] = ()
         self._solver: Solver | None = None
         self._settle()
+        self._on_the_way = ()  # nobody hears a new day begin
 
     # The electrics as they stand
 
     def present(self) -> tuple[Fault, ...]:
-        """Return the faults that are there now; an intermittent one only while its place is disturbed."""
-        return tuple(fault for fault in self.faults if not fault.disturbed or fault.place == self.disturbed)
+        """Return the faults that are there now."""
+        return there_now(self.faults, self.disturbed, self.wiring)
 
     def network(self, *, ammeter: tuple[str, float] | None = None, alone: str | None = None) -> Network:
         """Return the network as wired now, with an ammeter put in or a part measured in the hand."""
@@ -107,6 +121,7 @@ class Machine:
     def _settle(self) -> None:
         self.settled: Settled = self.solver.settle(self.positions(), self.relays, self.blown)
         self.relays, self.blown = self.settled.relays, self.settled.blown
+        self._on_the_way = (*self._on_the_way, self.settled)
         self._plainly_seen: dict[str, Seen] | None = None
         if self._latches:
             self.latched = latched(self.circuit.behaviour, self.plainly_seen, self.latched, self.state)
@@ -139,21 +154,35 @@ class Machine:
             self._to_rest()
             return
         self.before = dict(self.state)
+        self._on_the_way = ()
         if move.verb == SET:
             self.state[move.target] = move.value
+            self._settle()
         else:
             self._take_apart_or_mend(move)
-            self._solver = None
-        self._settle()
 
     def _take_apart_or_mend(self, move: Move) -> None:
-        self.wiring = rewired(self.wiring, move)
         if move.verb == "disturb":
             self.disturbed = "" if move.target == NOTHING else move.target
         if move.verb == "repair":
             self.faults = tuple(fault for fault in self.faults if not cures(move.target, move.value, fault))
-            if move.value == "replace":
-                self.blown -= {move.target}
+        self._change_fuse(move)
+        for wiring in wirings_of(self.wiring, move):
+            self.rewire(wiring)
+
+    def _change_fuse(self, move: Move) -> None:
+        """Another fuse is a sound one; the circuit's own keeps what it has blown while it lies aside."""
+        its = frozenset({move.target})
+        blown, aside = self.blown & its, self.blown_aside & its
+        stands_in = move.target in self.wiring.substituted
+        match move.verb:
+            case "substitute":
+                blown, aside = frozenset(), aside if stands_in else blown
+            case "restore" if stands_in:
+                blown, aside = aside, frozenset()
+            case "repair" if move.value == REPLACE:
+                blown = aside = frozenset()
+        self.blown, self.blown_aside = self.blown - its | blown, self.blown_aside - its | aside
 
     def step(self, move: Move) -> Step:
         """Return what is seen now, as after ``move``."""
@@ -164,6 +193,7 @@ class Machine:
             test_lamps=self._test_lamps(),
             buzzes=tuple(sorted(self.settled.buzzing)),
             blown=tuple(sorted(self.blown)),
+            clicks=clicks(self._on_the_way),
         )
 
     def seen(self) -> dict[str, Seen]:
@@ -188,15 +218,43 @@ class Machine:
         )
 
 
+def there_now(faults: tuple[Fault, ...], disturbed: str, wiring: Wiring) -> tuple[Fault, ...]:
+    """Return those of some faults that are there with one place disturbed and the wiring as it is.
+
+    An intermittent one only while its place is disturbed; what a new part cures not while a known-good one stands in.
+    """
+    return tuple(
+        fault
+        for fault in faults
+        if (not fault.disturbed or fault.place == disturbed)
+        and not (fault.place in wiring.substituted and cures(fault.place, REPLACE, fault))
+    )
+
+
+def wirings_of(wiring: Wiring, move: Move) -> tuple[Wiring, ...]:
+    """Return the wirings through which a move goes: a part that is exchanged comes off before the other goes on."""
+    after = rewired(wiring, move)
+    if move.verb == SUBSTITUTE or (move.verb == RESTORE and move.target in wiring.substituted):
+        its = {move.target}
+        return replace(after, unplugged=after.unplugged | its, substituted=after.substituted | its), after
+    return (after,)
+
+
 def rewired(wiring: Wiring, move: Move) -> Wiring:
-    """Return the wiring after a move: what is taken off, which jumpers and test lamps are on."""
-    off, bridges, loads = wiring.unplugged, wiring.bridges, wiring.loads
+    """Return the wiring after a move: what is taken off, put on, and for which parts a known-good one stands in."""
+    off, bridges, loads, substituted = wiring.unplugged, wiring.bridges, wiring.loads, wiring.substituted
     pair = (move.target, move.value)
     match move.verb:
         case "unplug":
             off |= {move.target}
         case "mate":
             off -= {move.target}
+        case "substitute":
+            substituted |= {move.target}
+        case "restore":
+            substituted -= {move.target}
+        case "repair" if move.value == REPLACE:
+            substituted -= {move.target}
         case "bridge":
             bridges = _with(bridges, pair)
         case "unbridge":
@@ -205,7 +263,7 @@ def rewired(wiring: Wiring, move: Move) -> Wiring:
             loads = _with(loads, pair)
         case "unload":
             loads = _without(loads, pair)
-    return Wiring(off, bridges, loads)
+    return Wiring(off, bridges, loads, substituted)
 
 
 def _with(pairs: tuple[tuple[str, str], ...], pair: tuple[str, str]) -> tuple[tuple[str, str], ...]:

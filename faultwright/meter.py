@@ -1,13 +1,13 @@
 """The meter: volts, amps, ohms, continuity and diode test, as a part of the circuit that it measures.
 
-6,000 counts, auto range, no random error. The accuracy figures are those of a common handheld meter.
+6,000 counts, auto range or a range that is chosen, no random error. The accuracy figures are those of a common
+handheld meter.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Protocol
 
@@ -17,6 +17,7 @@ from .electrics import Settled
 from .errors import Mistake, Refused, unknown
 from .network import Network
 from .parts import terminals
+from .scale import AUTO, COUNTS, Scale, last_digit, rounded
 from .solve import Meter, Solver
 
 OK, OVERLOAD, UNSTEADY, BLOWN, FLOATING, LIVE = "ok", "overload", "unsteady", "blown", "floating", "live"
@@ -25,7 +26,6 @@ STATUSES = (OK, OVERLOAD, UNSTEADY, BLOWN, FLOATING, LIVE)
 VOLTS, AMPS, OHMS, CONTINUITY, DIODE = "volts", "amps", "ohms", "continuity", "diode"
 MODES = (VOLTS, AMPS, OHMS, CONTINUITY, DIODE)
 
-COUNTS = 6000
 INPUT_RESISTANCE = 10e6
 """Ω on volts (OpenStax University Physics 2, 10.4)."""
 SHUNT = 0.01
@@ -38,6 +38,8 @@ BEEPS_BELOW = 50.0
 """Ω below which continuity beeps."""
 DIODE_CURRENT, DIODE_MOST = 0.001, 3.0
 """A of the diode test, and V over which it shows OL (common practice)."""
+LEADS = 0.3
+"""Ω of a pair of sound leads, which ohms and continuity show until they are zeroed (common practice: 0.2 to 0.5 Ω)."""
 MOST_LEADS = 100.0
 """Ω of a pair of leads that still are leads."""
 ROUNDING = 1e-9
@@ -72,32 +74,22 @@ class Standing(Protocol):
         """Return the network as wired now, with an ammeter put in or a part measured in the hand."""
 
 
-@dataclass(frozen=True, slots=True)
-class Scale:
-    """Unit, first range, last range (in the unit), ± share of reading and ± digits of a mode."""
-
-    unit: str
-    first: float
-    last: float
-    share: float
-    digits: int
-    prefixes: tuple[tuple[float, str], ...]
-
-
 SCALES = {
     VOLTS: Scale("V", 0.6, 1000.0, 0.005, 2, ((1e-3, "m"), (1.0, ""))),
-    DIODE: Scale("V", 6.0, DIODE_MOST, 0.005, 2, ((1.0, ""),)),
+    DIODE: Scale("V", 6.0, DIODE_MOST, 0.005, 2, ((1.0, ""),), choice=False),
     AMPS: Scale("A", 0.06, METER_FUSE, 0.015, 3, ((1e-3, "m"), (1.0, ""))),
     OHMS: Scale("Ω", 600.0, 60e6, 0.009, 2, ((1.0, ""), (1e3, "k"), (1e6, "M"))),
 }
-SCALES[CONTINUITY] = SCALES[OHMS]
+SCALES[CONTINUITY] = replace(SCALES[OHMS], choice=False)
+"""What each mode can show. Ranges are chosen on volts, ohms and amps; continuity and diode test have one range only."""
 
 
 @dataclass(frozen=True, slots=True)
 class Reading:
     """What the meter shows. ``value`` and ``tolerance`` in V, A or Ω; ``value`` None unless ``status`` is ok.
 
-    ``resolution`` is the last digit in the unit; ``beeps`` only on continuity.
+    ``resolution`` is the last digit in the unit; ``beeps`` only on continuity; ``range`` is the full scale of the range
+    that was chosen, in the unit, or :data:`AUTO`.
     """
 
     value: float | None
@@ -107,6 +99,7 @@ class Reading:
     tolerance: float
     resolution: float
     beeps: bool | None = None
+    range: float = AUTO
 
     def as_json(self) -> dict[str, object]:
         """The reading as the command line's JSON gives it."""
@@ -123,60 +116,50 @@ class Reading:
 
 
 @lru_cache(maxsize=4096)
-def show(mode: str, true: float) -> Reading:
-    """Return what the meter shows for a true value in V, A or Ω: ranged, rounded to a digit, or OL."""
+def show(mode: str, true: float, chosen: float = AUTO) -> Reading:
+    """Return what the meter shows for a true value in V, A or Ω: on its range, rounded to a digit, or OL.
+
+    ``chosen`` is the full scale of the mode's range that was chosen; on auto the first that holds the value is taken.
+    """
     scale = SCALES[mode]
-    if abs(true) > scale.last:
-        return _nothing(mode, OVERLOAD, "OL")
-    top = scale.first
-    while abs(rounded(true, last_digit(top))) >= top and top < scale.last:
-        top *= 10
+    if abs(true) > (chosen or scale.last):
+        return _nothing(mode, OVERLOAD, "OL", chosen)
+    top = scale.top(chosen) if chosen else scale.top_for(true)
     digit = last_digit(top)
     value = rounded(true, digit)
-    tolerance = rounded(scale.share * abs(value) + scale.digits * digit, digit)
-    return Reading(value, scale.unit, _display(scale, value, digit, top), OK, tolerance, digit)
+    tolerance = scale.tolerance(value, digit)
+    return Reading(value, scale.unit, scale.display(value, top), OK, tolerance, digit, range=chosen)
 
 
 _DISPLAYS = {OVERLOAD: "OL", FLOATING: "0.00 {unit}, floating"}
 
 
-def words_of(mode: str, status: str, value: float) -> str:
-    """Return a reading in words: the number as it is displayed, OL, or what else the display means."""
+def words_of(mode: str, status: str, value: float, chosen: float = AUTO) -> str:
+    """Return a reading in words: the number as its range displays it, OL, or what else the display means."""
     if status == OK:
-        return show(mode, value).display
+        return show(mode, value, chosen).display
     return _DISPLAYS.get(status, status).format(unit=SCALES[mode].unit)
 
 
-def last_digit(top: float) -> float:
-    """Return the last digit of the range up to ``top``, in the unit."""
-    return float(Decimal(repr(top)) / COUNTS)
-
-
-def rounded(value: float, digit: float) -> float:
-    """Round to a whole number of digits, as decimal numbers are rounded, and return the decimal's float."""
-    step = Decimal(repr(digit))
-    return float((Decimal(repr(float(value))) / step).quantize(Decimal(1), ROUND_HALF_UP) * step) + 0.0
-
-
-def _display(scale: Scale, value: float, digit: float, top: float) -> str:
-    factor, prefix = max((entry for entry in scale.prefixes if entry[0] <= top), default=scale.prefixes[0])
-    step = Decimal(repr(digit)) / Decimal(repr(factor))
-    exponent = step.normalize().as_tuple().exponent
-    decimals = max(0, -exponent) if isinstance(exponent, int) else 0
-    return f"{Decimal(repr(value)) / Decimal(repr(factor)):.{decimals}f} {prefix}{scale.unit}"
-
-
-def _nothing(mode: str, status: str, display: str) -> Reading:
+def _nothing(mode: str, status: str, display: str, chosen: float = AUTO) -> Reading:
     scale = SCALES[mode]
-    digit = last_digit(60.0 if mode == VOLTS else scale.first)
-    return Reading(None, scale.unit, display, status, round(scale.digits * digit, 9), digit)
+    digit = last_digit(60.0 if mode == VOLTS and not chosen else scale.top(chosen))
+    return Reading(None, scale.unit, display, status, round(scale.digits * digit, 9), digit, range=chosen)
+
+
+def _floating(mode: str, chosen: float) -> Reading:
+    """Return the zero that is shown where no closed path runs through the meter."""
+    display = show(mode, 0.0, chosen).display if chosen else f"0.00 {SCALES[mode].unit}"
+    return _nothing(mode, FLOATING, display, chosen)
 
 
 @dataclass(frozen=True, slots=True)
 class Probe:
     """A measurement: ``mode`` and where the red and black lead are.
 
-    For amps in series ``red`` is the place that is opened and ``black`` is empty.
+    For amps in series ``red`` is the place that is opened and ``black`` is empty. ``alone`` is a part that is measured
+    in the hand. ``leads`` are the Ω of the leads that remain in ohms and continuity: none where they have been zeroed.
+    ``range`` is the full scale of the range that is chosen, in the unit, or :data:`AUTO`.
     """
 
     mode: str
@@ -184,6 +167,7 @@ class Probe:
     black: str = ""
     alone: str = ""
     leads: float = 0.0
+    range: float = AUTO
 
 
 @lru_cache(maxsize=4096)
@@ -192,6 +176,8 @@ def check_probe(probe: Probe, circuit: Circuit) -> None:
     mistakes: list[str] = []
     if probe.mode not in MODES:
         mistakes.append(unknown("meter mode", probe.mode, MODES))
+    elif probe.range != AUTO and (wrong := SCALES[probe.mode].wrong_range(probe.range, probe.mode)):
+        mistakes.append(wrong)
     if not 0 <= probe.leads <= MOST_LEADS:
         mistakes.append(f"leads have from 0 Ω to {MOST_LEADS:g} Ω")
     if probe.alone and probe.alone not in circuit.parts:
@@ -234,11 +220,11 @@ def read(machine: Standing, probe: Probe) -> Reading:
     red, black = network.node[probe.red], network.node[probe.black]
     match probe.mode:
         case "volts":
-            return _volts(machine, solver, red, black)
+            return _volts(machine, solver, red, black, probe.range)
         case "amps":
-            return _amps_across(machine, solver, red, black)
+            return _amps_across(machine, solver, red, black, probe.range)
         case "diode":
-            return _diode_test(machine, solver, red, black)
+            return _diode_test(machine, solver, probe, red, black)
     return _ohms(machine, solver, probe, red, black)
 
 
@@ -250,28 +236,28 @@ def _across(settled: Settled, meter: Meter) -> float:
     return float(settled.voltages[meter.red] - settled.voltages[meter.black])
 
 
-def _volts(machine: Standing, solver: Solver, red: int, black: int) -> Reading:
+def _volts(machine: Standing, solver: Solver, red: int, black: int, chosen: float) -> Reading:
     meter = Meter(red, black, 1 / INPUT_RESISTANCE, protects=True)
     settled = _settle(machine, solver, meter)
     if settled.buzzing:
-        return _nothing(VOLTS, UNSTEADY, "----")
+        return _nothing(VOLTS, UNSTEADY, "----", chosen)
     if settled.between == 0:
-        return _nothing(VOLTS, FLOATING, "0.00 V")
-    return show(VOLTS, _across(settled, meter))
+        return _floating(VOLTS, chosen)
+    return show(VOLTS, _across(settled, meter), chosen)
 
 
-def _amps_across(machine: Standing, solver: Solver, red: int, black: int) -> Reading:
+def _amps_across(machine: Standing, solver: Solver, red: int, black: int, chosen: float) -> Reading:
     meter = Meter(red, black, 1 / SHUNT, protects=True)
     settled = _settle(machine, solver, meter)
     if settled.buzzing:
-        return _nothing(AMPS, UNSTEADY, "----")
+        return _nothing(AMPS, UNSTEADY, "----", chosen)
     if settled.between == 0:
-        return _nothing(AMPS, FLOATING, "0.00 A")
-    return _amps(_across(settled, meter) / SHUNT)
+        return _floating(AMPS, chosen)
+    return _amps(_across(settled, meter) / SHUNT, chosen)
 
 
-def _amps(current: float) -> Reading:
-    return _nothing(AMPS, BLOWN, "----") if abs(current) > METER_FUSE else show(AMPS, current)
+def _amps(current: float, chosen: float) -> Reading:
+    return _nothing(AMPS, BLOWN, "----", chosen) if abs(current) > METER_FUSE else show(AMPS, current, chosen)
 
 
 def _amps_in_series(machine: Standing, probe: Probe) -> Reading:
@@ -282,12 +268,12 @@ def _amps_in_series(machine: Standing, probe: Probe) -> Reading:
     network = solver.network
     settled = solver.settle(machine.positions(), machine.relays, machine.blown)
     if settled.buzzing:
-        return _nothing(AMPS, UNSTEADY, "----")
+        return _nothing(AMPS, UNSTEADY, "----", probe.range)
     # Nothing of that name: the part is off, and the meter hangs on its harness alone.
     index = next((i for i, branch in enumerate(network.branches) if branch.name == place), None)
     if index is None or not _in_closed_path(network, settled, index):
-        return _nothing(AMPS, FLOATING, "0.00 A")
-    return _amps(float(settled.currents()[index]))
+        return _floating(AMPS, probe.range)
+    return _amps(float(settled.currents()[index]), probe.range)
 
 
 def _in_closed_path(network: Network, settled: Settled, index: int) -> bool:
@@ -298,34 +284,29 @@ def _in_closed_path(network: Network, settled: Settled, index: int) -> bool:
     return network.joined(conductances, *network.ends[index])
 
 
-def _live(machine: Standing, solver: Solver, red: int, black: int) -> Settled | Reading:
+def _live(machine: Standing, solver: Solver, probe: Probe, red: int, black: int) -> Settled | Reading:
     """Settle with the meter's own source off; a circuit that still puts a voltage across it is live."""
     meter = Meter(red, black, 1 / INPUT_RESISTANCE, passive=True, protects=True)
     settled = _settle(machine, solver, meter)
     live = settled.buzzing or abs(_across(settled, meter)) > LIVE_FROM
-    return _nothing(OHMS, LIVE, "----") if live else settled
+    return _nothing(probe.mode, LIVE, "----", probe.range) if live else settled
 
 
 def _ohms(machine: Standing, solver: Solver, probe: Probe, red: int, black: int) -> Reading:
-    found = _live(machine, solver, red, black)
+    found = _live(machine, solver, probe, red, black)
     if isinstance(found, Reading):
         return found
     true = probe.leads
     if red != black:
         true += 1 / float(found.between) if found.between else float("inf")
-    reading = show(probe.mode, true)
-    if probe.mode == CONTINUITY:
-        return Reading(
-            reading.value, reading.unit, reading.display, reading.status, reading.tolerance, reading.resolution,
-            beeps=true < BEEPS_BELOW,
-        )  # fmt: skip
-    return reading
+    reading = show(probe.mode, true, probe.range)
+    return replace(reading, beeps=true < BEEPS_BELOW) if probe.mode == CONTINUITY else reading
 
 
-def _diode_test(machine: Standing, solver: Solver, red: int, black: int) -> Reading:
-    found = _live(machine, solver, red, black)
+def _diode_test(machine: Standing, solver: Solver, probe: Probe, red: int, black: int) -> Reading:
+    found = _live(machine, solver, probe, red, black)
     if isinstance(found, Reading):
-        return _nothing(DIODE, LIVE, "----")
+        return found
     if red == black:
         return show(DIODE, 0.0)
     emf = DIODE_CURRENT * _DIODE_SOURCE
@@ -351,7 +332,9 @@ def agree(shown: Reading, predicted: Reading) -> bool:
 def allowed(shown: Reading) -> float:
     """Return how far from a shown value a predicted one may lie, in the unit: the tolerance and half a digit.
 
-    Where the tolerance reaches into the next range what is predicted is rounded to that range's digit.
+    On auto, where the tolerance reaches into the next range, what is predicted is rounded to that range's digit. A
+    range that was chosen stays, and so does its digit.
     """
-    reaches = shown.value is not None and abs(shown.value) + shown.tolerance >= shown.resolution * COUNTS
+    auto = shown.value is not None and shown.range == AUTO
+    reaches = auto and abs(shown.value or 0.0) + shown.tolerance >= shown.resolution * COUNTS
     return (shown.tolerance + (10 * shown.resolution if reaches else shown.resolution) / 2) * (1 + ROUNDING)

@@ -1,7 +1,8 @@
 """Moves: everything an operator or a technician does to the machine, in one grammar.
 
-``control=position``, ``unplug=X1`` / ``mate=X1``, ``bridge=S5:1,S5:2`` / ``unbridge=…``, ``load=X1:a1,FRAME`` /
-``unload=…``, ``disturb=PLACE`` / ``disturb=nothing``, ``repair=S5 clean`` and ``rest``.
+``control=position``, ``unplug=X1`` / ``mate=X1``, ``substitute=K1`` / ``restore=K1``, ``bridge=S5:1,S5:2`` /
+``unbridge=…``, ``load=X1:a1,FRAME`` / ``unload=…``, ``disturb=PLACE`` / ``disturb=nothing``, ``repair=S5 clean`` and
+``rest``.
 """
 
 from __future__ import annotations
@@ -15,6 +16,12 @@ from .faults import remedies_at
 from .part_entries import MOVE_WORDS
 
 SET, REST, NOTHING = "set", "rest", "nothing"
+SUBSTITUTE, RESTORE = "substitute", "restore"
+REPLACE = "replace"
+"""The remedy that puts a new part in."""
+
+HARNESS = ("connector", "splice", "ground")
+"""Kinds of part that are the harness itself. What is wrong there is mended (``faults.py``); no other part cures it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,9 +61,16 @@ def parse_move(text: str, circuit: Circuit) -> Move:
                 Mistake(f"control {word}: {unknown('position', rest, circuit.controls[word].positions)}", place)
             )
         return Move(SET, word, rest)
+    return _parse_work(word, rest, circuit, place)
+
+
+def _parse_work(word: str, rest: str, circuit: Circuit, place: str) -> Move:
+    """Return the move that is none of a control: what a technician does to the machine."""
     match word:
         case "unplug" | "mate":
             return Move(word, _unpluggable(rest, circuit, place))
+        case "substitute" | "restore":
+            return Move(word, _exchangeable(rest, circuit, place))
         case "bridge" | "unbridge" | "load" | "unload":
             return Move(word, *_two_terminals(rest, circuit, place))
         case "disturb":
@@ -80,6 +94,21 @@ def _unpluggable(text: str, circuit: Circuit, place: str) -> str:
     if message:
         raise Refused(Mistake(message, place))
     return text
+
+
+def substitutable(circuit: Circuit) -> list[str]:
+    """Return the parts for which a known-good one can stand in: all but what belongs to the harness."""
+    return [part.name for part in circuit.parts.values() if part.kind not in HARNESS]
+
+
+def _exchangeable(text: str, circuit: Circuit, place: str) -> str:
+    allowed = substitutable(circuit)
+    if text in allowed:
+        return text
+    if text in circuit.parts:
+        harness = f"{text} is a {circuit.parts[text].kind} and belongs to the harness: what is wrong there is mended"
+        raise Refused(Mistake(f"{harness}, no known-good part takes its place (allowed: {', '.join(allowed)})", place))
+    raise Refused(Mistake(unknown("part", text, allowed), place))
 
 
 def _two_terminals(text: str, circuit: Circuit, place: str) -> tuple[str, str]:

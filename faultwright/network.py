@@ -48,13 +48,17 @@ class Branch:
         return 1.0 / total if total else math.inf
 
 
-@dataclass
+@dataclass(frozen=True, slots=True)
 class Wiring:
-    """What moves have done to the wiring: parts, connectors or terminals taken off; jumpers and test lamps put on."""
+    """What moves have done to the wiring.
+
+    Parts, connectors or terminals taken off; jumpers and test lamps put on; parts for which a known-good one stands in.
+    """
 
     unplugged: frozenset[str] = frozenset()
     bridges: tuple[tuple[str, str], ...] = ()
     loads: tuple[tuple[str, str], ...] = ()
+    substituted: frozenset[str] = frozenset()
 
 
 @dataclass

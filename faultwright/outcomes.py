@@ -147,7 +147,7 @@ def _outcomes(shown: Shown, mode: str, count: int) -> Iterator[Outcome]:
     words: list[list[str]] = [[] for _ in parts]
     for row, place in zip(*(places.tolist() for places in np.nonzero(is_first)), strict=True):
         at = row * count + place
-        words[row].append(words_of(mode, STATUSES[shown.status[at]], _number(shown, at)))
+        words[row].append(words_of(mode, STATUSES[shown.status[at]], _number(shown, at), float(shown.range[at])))
     yield from map(Outcome, map(tuple, parts.tolist()), map(tuple, words))
 
 

@@ -16,7 +16,9 @@ if TYPE_CHECKING:
     from ruamel.yaml.nodes import Node
 
 NAME = re.compile(r"[A-Za-z][A-Za-z0-9_.\-]{0,39}")
-MOVE_WORDS = ("unplug", "mate", "bridge", "unbridge", "load", "unload", "disturb", "repair", "rest")
+MOVE_WORDS = (
+    *("unplug", "mate", "substitute", "restore", "bridge", "unbridge", "load", "unload", "disturb", "repair", "rest"),
+)
 MOST_PINS = 200
 COUNT = re.compile(r"[0-9]{1,3}")
 PIN = re.compile(r"[A-Za-z0-9]+")

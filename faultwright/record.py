@@ -12,17 +12,20 @@ from typing import Any
 from .behaviour import Seen
 from .circuit import Circuit
 from .errors import Mistake, Refused, unknown
-from .faults import Fault, remedies_at
+from .faults import Fault
 from .machine import Machine
-from .meter import OK, OVERLOAD, STATUSES, Probe, Reading, agree, check_probe, read, show
+from .meter import FLOATING, OK, SCALES, STATUSES, Probe, Reading, allowed, check_probe, read
 from .moves import Move, parse_move
+from .scale import AUTO
+from .story import places
+from .typed_readings import typed_number, typed_status
 
 BENCH = "bench"
 """``source`` of a reading that was taken on real hardware with a real meter."""
 
 BENCH_SHARE = 0.10
 BENCH_FLOOR = {"V": 0.3, "Ω": 1.0, "A": 0.1}
-"""Tolerance of a reading from real hardware: ±(10 % + this much)."""
+"""Tolerance of a reading from real hardware: ±(10 % + this much), and no less than the meter's own on its range."""
 
 ANSWER_VERSION = 1
 ANSWER_ENTRIES = (
@@ -36,6 +39,7 @@ ANSWER_ENTRIES = (
     "continuity",
     "remedy",
     "confidence",
+    "notes",
 )
 """What stands in an answer: a bench writes it around its record, and marking reads it."""
 CONFIDENCES = ("guess", "fairly", "would sign for it")
@@ -47,7 +51,11 @@ LONGEST_TEXT = 2000
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """A reading in a record: where, what was expected beforehand (in the reading's unit), what was shown."""
+    """A reading in a record: where, what was expected beforehand (in the reading's unit), what was shown.
+
+    ``off`` says how far from the value shown, in the unit, the least and the most predicted value lie that agree with
+    it, where the bench's healthy readings decide that (``healthy_readings.py``). No record's JSON holds it.
+    """
 
     probe: Probe
     reading: Reading
@@ -55,6 +63,7 @@ class Measured:
     source: str = ""
     energised: bool = False
     note: str = ""
+    off: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +81,15 @@ class Inspected:
     seen: str
 
 
-Action = Move | Measured | Observed | Inspected
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the operator was asked, and the answer. It says nothing about the electrics."""
+
+    question: str
+    answer: str
+
+
+Action = Move | Measured | Observed | Inspected | Asked
 Finding = Measured | Observed
 
 
@@ -141,7 +158,7 @@ def parse_record(data: Any, circuit: Circuit, place: str = "record") -> Record: 
 
 
 def _parse_action(entry: Any, circuit: Circuit) -> Action:  # noqa: ANN401 - JSON
-    kinds = ("move", "read", "see", "inspect")
+    kinds = ("move", "read", "see", "inspect", "ask")
     if not isinstance(entry, dict) or len(entry) != 1 or next(iter(entry)) not in kinds:
         raise Refused(f"an action is a table with one of: {', '.join(kinds)}")
     kind, content = next(iter(entry.items()))
@@ -153,6 +170,8 @@ def _parse_action(entry: Any, circuit: Circuit) -> Action:  # noqa: ANN401 - JSO
         raise Refused(f"{kind!r} must be a table")
     if kind == "see":
         return _parse_observed(content, circuit)
+    if kind == "ask":
+        return _parse_asked(content)
     return _parse_measured(content, circuit) if kind == "read" else _parse_inspected(content, circuit)
 
 
@@ -181,9 +200,15 @@ def _allowed_seen(circuit: Circuit, name: str) -> str:
 def _parse_inspected(content: dict[str, Any], circuit: Circuit) -> Inspected:
     if set(content) != {"at", "seen"} or not all(isinstance(text, str) for text in content.values()):
         raise Refused("an inspection has 'at' and 'seen', both text")
-    if content["at"] not in (*remedies_at(circuit), *circuit.parts, *circuit.wires):
+    if content["at"] not in places(circuit):
         raise Refused(unknown("place", content["at"], [*circuit.parts, *circuit.wires]))
     return Inspected(content["at"], content["seen"][:LONGEST_TEXT])
+
+
+def _parse_asked(content: dict[str, Any]) -> Asked:
+    if set(content) != {"question", "answer"} or not all(isinstance(text, str) for text in content.values()):
+        raise Refused("what was asked has 'question' and 'answer', both text")
+    return Asked(content["question"][:LONGEST_TEXT], content["answer"][:LONGEST_TEXT])
 
 
 _READ = (
@@ -197,6 +222,7 @@ _READ = (
     "source",
     "alone",
     "leads",
+    "range",
     "energised",
     "note",
 )
@@ -206,10 +232,12 @@ def _parse_measured(content: dict[str, Any], circuit: Circuit) -> Measured:
     wrong = [unknown("entry", key, list(_READ)) for key in content if key not in _READ]
     texts = ("meter", "red", "black", "unit", "status", "source", "alone", "note")
     wrong += [f"{key!r} must be text" for key in texts if not isinstance(content.get(key, ""), str)]
-    numbers = ("expected", "value", "leads")
+    numbers = ("expected", "value", "leads", "range")
     wrong += [f"{key!r} must be a number or null" for key in numbers if not _is_number_or_null(content.get(key))]
     if _is_number_or_null(content.get("leads")) and (content.get("leads") or 0) < 0:
         wrong.append("'leads' must not be less than zero")
+    if content.get("range") == 0:
+        wrong.append("'range' must be a range of the meter; leave it out where it chooses its range itself")
     if not isinstance(content.get("energised", False), bool):
         wrong.append("'energised' must be true or false")
     if wrong:
@@ -220,11 +248,12 @@ def _parse_measured(content: dict[str, Any], circuit: Circuit) -> Measured:
         content.get("black", ""),
         content.get("alone", ""),
         float(content.get("leads") or 0.0),
+        float(content.get("range") or AUTO),
     )
     check_probe(probe, circuit)
     return Measured(
         probe,
-        _parse_reading(content, probe.mode),
+        _parse_reading(content, probe),
         content.get("expected"),
         content.get("source", ""),
         content.get("energised", False),
@@ -239,12 +268,12 @@ def _is_number_or_null(value: object) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) <= LARGEST_NUMBER
 
 
-def _parse_reading(content: dict[str, Any], mode: str) -> Reading:
-    blank = show(mode, 0.0)
+def _parse_reading(content: dict[str, Any], probe: Probe) -> Reading:
+    unit = SCALES[probe.mode].unit
     status, value = content.get("status", OK), content.get("value")
     wrong = []
-    if content.get("unit", blank.unit) != blank.unit:
-        wrong.append(f"{mode} is read in {blank.unit}, not in {content['unit']!r}")
+    if content.get("unit", unit) != unit:
+        wrong.append(f"{probe.mode} is read in {unit}, not in {content['unit']!r}")
     if status not in STATUSES:
         wrong.append(unknown("status", status, STATUSES))
     elif (status == OK) != (value is not None):
@@ -254,11 +283,8 @@ def _parse_reading(content: dict[str, Any], mode: str) -> Reading:
     if wrong:
         raise Refused([Mistake(message) for message in wrong])
     if value is None:
-        return Reading(None, blank.unit, "", status, blank.tolerance, blank.resolution)
-    shown = show(mode, float(value))
-    if shown.status == OVERLOAD:
-        raise Refused(f"{value} {blank.unit} is more than the meter can show")
-    return Reading(float(value), blank.unit, shown.display, OK, shown.tolerance, shown.resolution)
+        return typed_status(probe.mode, status, probe.range)
+    return typed_number(probe.mode, float(value), probe.range)
 
 
 def action_as_json(action: Action) -> dict[str, Any]:
@@ -270,11 +296,14 @@ def action_as_json(action: Action) -> dict[str, Any]:
             return {"see": dict(action.seen)}
         case Inspected():
             return {"inspect": {"at": action.at, "seen": action.seen}}
+        case Asked():
+            return {"ask": {"question": action.question, "answer": action.answer}}
     probe, reading = action.probe, action.reading
     entry: dict[str, Any] = {"meter": probe.mode, "red": probe.red}
     entry |= {"black": probe.black} if probe.black else {}
     entry |= {"alone": probe.alone} if probe.alone else {}
     entry |= {"leads": probe.leads} if probe.leads else {}
+    entry |= {"range": probe.range} if probe.range != AUTO else {}
     entry |= {"expected": action.expected, "value": reading.value, "unit": reading.unit, "status": reading.status}
     entry |= {"source": action.source} if action.source else {}
     entry |= {"energised": True} if action.energised else {}
@@ -326,14 +355,28 @@ def discrepancy(finding: Finding, prediction: Prediction) -> int | None:
         first = differing[0]
         return 1 if _LAMP_ORDER[prediction[first]] > _LAMP_ORDER[finding.seen[first]] else -1
     assert isinstance(prediction, Reading)  # noqa: S101 - replay() pairs them so
-    shown = finding.reading
-    if finding.source == BENCH and shown.value is not None and prediction.value is not None:
-        allowed = BENCH_SHARE * abs(shown.value) + BENCH_FLOOR[shown.unit]
-        close = abs(shown.value - prediction.value) <= allowed
-    else:
-        close = agree(shown, prediction)
-    if close:
-        return 0
-    if shown.value is None or prediction.value is None:
-        return None
-    return 1 if prediction.value > shown.value else -1
+    if finding.reading.value is None:
+        return 0 if finding.reading.status == prediction.status else None
+    if prediction.value is None:
+        return 0 if prediction.status == FLOATING and is_zero(finding) else None
+    least, most = agreeing_values(finding)
+    return -1 if prediction.value < least else 1 if prediction.value > most else 0
+
+
+def agreeing_values(finding: Measured) -> tuple[float, float]:
+    """Return the least and the most predicted value, in the unit, that agree with a reading that shows a number."""
+    value = finding.reading.value or 0.0
+    if finding.off is not None:
+        return value + finding.off[0], value + finding.off[1]
+    most = allowed(finding.reading)
+    if finding.source == BENCH:
+        most = max(most, BENCH_SHARE * abs(value) + BENCH_FLOOR[finding.reading.unit])
+    return value - most, value + most
+
+
+def is_zero(finding: Measured) -> bool:
+    """Say whether a reading is the zero that floating displays; a real meter is seldom at rest on it."""
+    if finding.source != BENCH:
+        return finding.reading.value == 0
+    least, most = agreeing_values(finding)
+    return least <= 0 <= most

@@ -21,6 +21,7 @@ from .moves import Move
 from .next_test import NextTest, next_test
 from .record import (
     Action,
+    Asked,
     Finding,
     Inspected,
     Measured,
@@ -45,6 +46,8 @@ _MOVES = {
     "disturb": OPERATE,
     "unplug": UNPLUG,
     "mate": 0.0,  # part of the unplugging
+    "substitute": DISMANTLE,
+    "restore": 0.0,  # part of the substitution
     "bridge": BACK_PROBE,
     "unbridge": 0.0,  # part of the bridging
     "load": BACK_PROBE,
@@ -54,11 +57,11 @@ _MOVES = {
 
 
 def _cost(action: Action) -> float:
-    """Return what an action costs, a look at the machine being 1; amps in series need the circuit opened."""
+    """Return what an action costs, a look or a question being 1; amps in series need the circuit opened."""
     match action:
         case Move():
             return _MOVES[action.verb]
-        case Observed() | Inspected():
+        case Observed() | Inspected() | Asked():
             return LOOK
     probe = action.probe
     in_series = probe.mode == AMPS and not probe.black
@@ -310,5 +313,6 @@ def finding_in_words(finding: Finding) -> str:
     """Return a finding as one line: what was looked at or measured, and what it showed."""
     if isinstance(finding, Observed):
         return text("review.finding.look", seen=in_words(finding.seen))
-    shown = words_of(finding.probe.mode, finding.reading.status, finding.reading.value or 0.0)
-    return text("review.finding.read", test=Candidate((), finding.probe, 0.0).words(), shown=shown)
+    probe, reading = finding.probe, finding.reading
+    shown = words_of(probe.mode, reading.status, reading.value or 0.0, probe.range)
+    return text("review.finding.read", test=Candidate((), probe, 0.0).words(), shown=shown)

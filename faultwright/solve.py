@@ -116,10 +116,13 @@ class Solver:
         self, positions: Mapping[str, str], state: dict[str, bool], blown: frozenset[str], meter: Meter | None
     ) -> Settled:
         program = self.program(meter)
+        course: list[dict[str, bool]] = []
         while True:
             settled = self._settle_relays(program, positions, state, blown, meter)
+            course += settled.course
             worst = None if meter and meter.protects else self._worst_fuse(settled)
             if worst is None:
+                settled.course = course
                 return settled
             state = settled.relays
             blown |= {worst}
@@ -157,12 +160,14 @@ class Solver:
                     name for name in self.relays if len({moment.relays[name] for moment in pattern}) > 1
                 )
                 last.pattern = pattern
+                last.course = [moment.relays for moment in rounds]
                 return last
             seen[key] = len(rounds)
             settled = self._settle_electrics(program, positions, state, blown, meter)
             rounds.append(settled)
             following = self._relays_after(settled)
             if following == state:
+                settled.course = [moment.relays for moment in rounds]
                 return settled
             state = following
 

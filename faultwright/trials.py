@@ -23,9 +23,9 @@ from .lane_meter import Shown
 from .lane_networks import Floats, Numbers, Truths
 from .lane_readings import read_each
 from .lane_seen import Codes, code
-from .meter import FLOATING, OK, STATUSES, allowed
+from .meter import FLOATING, OK, STATUSES
 from .moves import Move
-from .record import BENCH, BENCH_FLOOR, BENCH_SHARE, Finding, Measured, Observed, Record
+from .record import Finding, Measured, Observed, Record, agreeing_values, is_zero
 
 LEAST, MOST = 1e-3, 1e7
 """Ω between which the value of a fault is sought: a sound joint and an open one, for every meter here."""
@@ -248,12 +248,11 @@ def signs_of_readings(finding: Measured, shown: Shown) -> Codes:
     status, value = shown.status, shown.value
     if reading.value is None or reading.status != OK:
         return np.where(status == STATUSES.index(reading.status), AGREES, OTHERWISE).astype(np.int8)
-    at_bench = finding.source == BENCH
-    most = BENCH_SHARE * abs(reading.value) + BENCH_FLOOR[reading.unit] if at_bench else allowed(reading)
+    least, most = agreeing_values(finding)
     numbers = status == STATUSES.index(OK)
     with np.errstate(invalid="ignore"):
-        close = numbers & (np.abs(reading.value - value) <= most)
-        found = np.where(numbers, np.where(value > reading.value, ABOVE, BELOW), OTHERWISE)
-    if reading.value == 0:
-        close |= status == STATUSES.index(FLOATING)
-    return np.where(close, AGREES, found).astype(np.int8)
+        side = np.where(value < least, BELOW, np.where(value > most, ABOVE, AGREES))
+    found = np.where(numbers, side, OTHERWISE)
+    if is_zero(finding):
+        found[status == STATUSES.index(FLOATING)] = AGREES
+    return found.astype(np.int8)

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 
 from .circuit import Part
 from .machine import Machine, Step
-from .meter import Probe, Reading, read
+from .meter import Probe, Reading, check_probe, read
 from .moves import Move, parse_move
 
 ALONG = 5
@@ -29,7 +29,11 @@ _FLICKERING = (
 
 
 def watch(machine: Machine, move: Move | str, probe: Probe) -> tuple[Step, list[Reading]]:
-    """Make a move and return what is seen after it, and the readings along it."""
+    """Make a move and return what is seen after it, and the readings along it.
+
+    Raises Refused, with nothing moved, for a move or a measurement that does not exist.
+    """
+    check_probe(probe, machine.circuit)
     if isinstance(move, str):
         move = parse_move(move, machine.circuit)
     before = copy.copy(machine)

@@ -72,6 +72,8 @@ def parse_answer(data: Any, circuit: Circuit, place: str = "answer") -> Answer: 
     claim = _claim(data, circuit, mistakes, place)
     cited = _cited(data, record, mistakes, place)
     continuity = _continuity(data, mistakes, place)
+    if not isinstance(data.get("notes", {}), dict):
+        mistakes.append(Mistake("'notes' must be a table of remarks by the action's number", place))
     _check_remedy(lines["remedy"], circuit, mistakes, place)
     if mistakes:
         raise Refused(mistakes)

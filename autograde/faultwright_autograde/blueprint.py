@@ -35,6 +35,13 @@ The file is YAML beside the course's circuits. Only ``paper``, ``circuit`` and `
         between: [S1:2, K1:86]
         choices: [always, never, float=full, float=full or test=pressed]
     safety_switches: [S1, B1]              # a jumper across one of these defeats a guard (every switch by default)
+    ask:                                   # what the operator can be asked, and the answers: one for the whole class
+      - {question: Did the lamp come on?, answer: "I did not look at the lamp, the sun was on it."}
+    inspect:                               # what looking at a place shows; elsewhere, from outside, nothing unusual
+      - {at: X1, seen: the housing is muddy}         # a harmless oddity, there whatever is wrong
+      - {at: "X1:1", seen: a green deposit, with: ["X1:1 resistance"], apart: yes}
+        # with: only while one of these faults is in; apart: only while the part is unplugged
+    usual_signs: no                        # yes: what the trade would see of the fault shows as well
     rubric:                                # or the name of a file that holds this table
       pass: 60                             # per cent
       weights: {diagnosis: 25, evidence: 25, citing: 5, calculation: 10, continuity: 10, remedy: 10, proof: 10,
@@ -47,6 +54,10 @@ on a real machine: it makes nothing run that should refuse, and it is no short w
 listed by name and does not fit is a mistake; one that is only selected by place and mode is left out. A choice of a
 continuity question is ``always``, ``never``, or positions joined by ``and`` and ``or`` (``and`` binds closer);
 exactly one choice must be true of the sound, isolated circuit in all control states.
+
+What the operator answers must hold of every machine of the class, and so be silent about the fault. What inspection
+shows follows from the fault, so nothing of ``inspect`` is handed out: it stays with whoever holds the fault. A sign
+``with`` a fault stands in for the usual one at that place, so it also hides that: ``seen: tight and bright``.
 """
 
 from __future__ import annotations
@@ -58,6 +69,7 @@ from faultwright.circuit import Circuit
 from faultwright.faults import Fault, part_of
 from faultwright.meter import Probe
 from faultwright.moves import Move
+from faultwright.story import Story
 
 from .rubric import Rubric
 
@@ -141,6 +153,8 @@ class Blueprint:
     calculation: Calculation | None = None
     continuity: tuple[ContinuityQuestion, ...] = ()
     safety_switches: tuple[str, ...] = ()
+    story: Story = field(default_factory=Story)
+    usual_signs: bool = False
     rubric: Rubric = field(default_factory=Rubric)
     practice: bool = False
     place: str = "blueprint"

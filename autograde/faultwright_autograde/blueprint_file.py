@@ -24,6 +24,7 @@ from faultwright.statements import parse_condition
 
 from .blueprint import Blueprint, Calculation, Complaint, ContinuityQuestion, Range, Selection, is_mode
 from .rubric import Rubric, read_rubric
+from .story_file import read_story
 
 _TOP = (
     "paper",
@@ -38,6 +39,9 @@ _TOP = (
     "calculation",
     "continuity",
     "safety_switches",
+    "ask",
+    "inspect",
+    "usual_signs",
     "rubric",
 )
 _RANGE = re.compile(r"(?P<least>.*\S)\s+to\s+(?P<most>\S.*)")
@@ -81,12 +85,13 @@ class _BlueprintReader(Reader):
             self.wrong(entries["paper"], f"paper is {name!r}; a name is a letter, then letters, digits, '-', '_', '.'")
         emf, length = self._machine(entries.get("machine"))
         suspects, tests = self._difficulty(entries.get("difficulty"))
+        selection = self._selection(entries.get("faults"), circuit)
         return Blueprint(
             paper=name,
             title=(self.text(entries["title"], "title") if "title" in entries else None) or name,
             circuit=circuit,
             complaint=self._complaint(entries["complaint"], circuit),
-            selection=self._selection(entries.get("faults"), circuit),
+            selection=selection,
             values=self._values(entries.get("values"), circuit),
             emf=emf,
             length=length,
@@ -95,8 +100,10 @@ class _BlueprintReader(Reader):
             calculation=self._calculation(entries.get("calculation"), circuit),
             continuity=self._continuity(entries.get("continuity"), circuit),
             safety_switches=self._safety_switches(entries.get("safety_switches"), circuit),
+            story=read_story(self, entries.get("ask"), entries.get("inspect"), circuit, selection),
+            usual_signs=self.yes(entries.get("usual_signs"), "usual_signs"),
             rubric=self._rubric(entries.get("rubric")),
-            practice=self._yes(entries.get("practice"), "practice"),
+            practice=self.yes(entries.get("practice"), "practice"),
             place=self.place,
             text=text,
             circuit_text=circuit_text,
@@ -111,12 +118,6 @@ class _BlueprintReader(Reader):
         except Refused as error:
             raise Refused([*self.mistakes, Mistake(f"circuit {name!r}:", self.place, node.start_mark.line + 1),
                            *error.mistakes]) from None  # fmt: skip
-
-    def _yes(self, node: Node | None, what: str) -> bool:
-        text = self.text(node, what) if node is not None else "no"
-        if text not in ("yes", "no", None) and node is not None:
-            self.wrong(node, f"{what} is {text!r}; write yes or no")
-        return text == "yes"
 
     def _tried(self, node: Node, what: str, action: Callable[[], object]) -> None:
         """Do something that may refuse, and note its mistakes at ``node``."""

@@ -11,13 +11,14 @@ from faultwright.ambiguity import Shows, same, signature
 from faultwright.circuit import Circuit
 from faultwright.circuit_writer import write_circuit
 from faultwright.faults import Fault, universe
+from faultwright.proof import Proof, proof_of
 from faultwright.record import Action
+from faultwright.story import Story
 
 from .blueprint import Blueprint
 from .evidence import Left, left_after
 from .groups import group_numbers
 from .pool import complaint_actions
-from .proof import Proof, proof_of
 
 MOST_COMPARED = 8
 """Groups up to which it is looked into whether some cannot be told from the case's own fault."""
@@ -49,6 +50,11 @@ class Case:
     def complaint(self) -> tuple[Action, ...]:
         """The complaint as the operator of this machine makes it: moves, and what was seen after each."""
         return tuple(complaint_actions(self.circuit, [self.fault], self.blueprint.complaint))
+
+    @cached_property
+    def story(self) -> Story:
+        """What the operator of this machine answers, and what inspection shows; its signs tell of the fault."""
+        return self.blueprint.story.of(self.circuit, [self.fault], usual=self.blueprint.usual_signs)
 
     @cached_property
     def suspects(self) -> Left:

@@ -145,6 +145,7 @@ def key_of(case: Case) -> dict[str, Any]:
     return {
         "paper": case.paper,
         "fault": str(case.fault),
+        "signs": [str(sign) for sign in case.story.signs],
         "remedies": remedies_of(case),
         "continuity": {question.id: question.right for question in case.blueprint.continuity},
     }

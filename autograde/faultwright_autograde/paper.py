@@ -139,6 +139,9 @@ def paper_as_json(case: Case) -> dict[str, Any]:
             ],
         },
     }
+    if blueprint.story.questions:
+        # The same for the whole class. What inspection shows follows from the fault, so it is never put in here.
+        found["ask"] = [{"question": one.ask, "answer": one.answer} for one in blueprint.story.questions]
     if blueprint.practice:
         found["machine"] = {"faults": [str(case.fault)], "note": text("paper.practice")}
     return found

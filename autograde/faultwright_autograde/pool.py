@@ -6,22 +6,15 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from faultwright.behaviour import Seen
 from faultwright.circuit import Circuit
 from faultwright.errors import Mistake, Refused
 from faultwright.faults import Fault, universe
 from faultwright.machine import Machine
 from faultwright.moves import control_moves
-from faultwright.parts import Role
 from faultwright.record import Action, Observed
+from faultwright.workshop.dangers import SetUpRule
 
 from .blueprint import Blueprint, Complaint
-
-_ACTS = ("motor", "solenoid", "input", "magneto", "latched")
-"""Behaviours that a guard can refuse; a lamp or a relay that comes on by itself harms nobody."""
-
-_SHORT_FACTOR = 3.0
-"""Multiple of the most that a sound machine takes, from which an unfused current counts as a short."""
 
 
 def complaint_actions(circuit: Circuit, faults: Iterable[Fault], complaint: Complaint) -> list[Action]:
@@ -45,20 +38,8 @@ def is_shown(circuit: Circuit, fault: Fault, complaint: Complaint) -> bool:
 
 
 def is_safe(circuit: Circuit, fault: Fault) -> bool:
-    """Say whether a fault could be set up on a real machine: nothing acts that should refuse, no short without fuse."""
-    guarded = [name for name, behaviour in circuit.behaviour.items() if behaviour.kind in _ACTS]
-    most = _most_current(circuit)
-    for sound, machine in zip(everywhere(circuit, ()), everywhere(circuit, (fault,)), strict=True):
-        meant, seen = sound.seen(), machine.seen()
-        if any(_on(seen[name]) and not _on(meant[name]) for name in guarded):
-            return False
-        if not _drawn(machine) <= most:
-            return False
-    return True
-
-
-def _on(seen: Seen) -> bool:
-    return seen is True
+    """Say whether a fault could be set up on a real machine: no guard defeated, no current that no fuse ends."""
+    return not SetUpRule(circuit).dangers(fault)
 
 
 def everywhere(circuit: Circuit, faults: Sequence[Fault]) -> Iterator[Machine]:
@@ -68,20 +49,6 @@ def everywhere(circuit: Circuit, faults: Sequence[Fault]) -> Iterator[Machine]:
         for move in control_moves(circuit, machine.state, state):
             machine.move(move)
         yield machine
-
-
-def _drawn(machine: Machine) -> float:
-    """Return the current in A that the sources deliver together."""
-    network = machine.solver.network
-    return sum(
-        abs(float(machine.settled.current(index)))
-        for index, branch in enumerate(network.branches)
-        if branch.role is Role.SOURCE
-    )
-
-
-def _most_current(circuit: Circuit) -> float:
-    return _SHORT_FACTOR * max(_drawn(machine) for machine in everywhere(circuit, ()))
 
 
 def middle_value(blueprint: Blueprint, fault: Fault) -> Fault:
@@ -98,6 +65,7 @@ def pool(blueprint: Blueprint) -> list[Fault]:
     Raises Refused where a fault that is listed by name does not fit, or where none fits.
     """
     circuit, selection = blueprint.circuit, blueprint.selection
+    rule = SetUpRule(circuit)
     found: list[Fault] = []
     mistakes: list[Mistake] = []
     for fault in universe(circuit).values():
@@ -105,7 +73,7 @@ def pool(blueprint: Blueprint) -> list[Fault]:
             continue
         middle = middle_value(blueprint, fault)
         shown = is_shown(circuit, middle, blueprint.complaint)
-        if shown and is_safe(circuit, middle):
+        if shown and not rule.dangers(middle):
             found.append(fault)
         elif fault.name in selection.names:
             why = "it could not be set up safely" if shown else "the complaint does not show it"

@@ -8,6 +8,7 @@ from faultwright.conditions import first_wrong
 from faultwright.faults import Fault, cures, eases, universe
 from faultwright.moves import Move
 from faultwright.permission import path_states
+from faultwright.proof import Fact
 from faultwright.record import Observed
 from faultwright.statements import parse_condition
 
@@ -15,7 +16,6 @@ from .answer import Answer, names_jumper
 from .case import Case
 from .diagnosis import Weighed, named, own_names
 from .pool import everywhere
-from .proof import Fact
 from .texts import text
 from .trace import Moment, Trace
 from .words import examples, seen_words, state_words

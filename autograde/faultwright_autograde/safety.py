@@ -16,16 +16,14 @@ from faultwright.moves import Move
 from faultwright.network import Wiring
 from faultwright.parts import branches, terminals
 from faultwright.record import Measured
+from faultwright.workshop.dangers import EXTRA_LOW
 
 from .texts import text
 from .trace import DEAD_MODES, MOVING, Moment, Trace
 
 CRITICAL, SERIOUS, MINOR = "critical", "serious", "minor"
 
-EXTRA_LOW = 60.0
-"""V DC up to which supply counts as extra-low voltage here (the ripple-free DC limit of IEC 61140; from memory)."""
-
-_WORK = ("unplug", "bridge", "load", "repair")
+_WORK = ("unplug", "substitute", "restore", "bridge", "load", "repair")
 
 
 @dataclass(frozen=True, slots=True)

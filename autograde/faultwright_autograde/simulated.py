@@ -19,6 +19,7 @@ from faultwright.machine import Machine
 from faultwright.meter import OHMS, Probe, read
 from faultwright.moves import control_moves
 from faultwright.permission import path_states
+from faultwright.proof import proof_of
 from faultwright.quantities import show_quantity
 from faultwright.statements import parse_condition
 
@@ -26,7 +27,6 @@ from .blueprint import Blueprint
 from .difficulty import best_test, do_test
 from .draws import Draws
 from .evidence import Left, left_after
-from .proof import proof_of
 
 MOST_IDLE = 3
 """Tests in a row that tell nothing apart, until the way of testing is changed."""

@@ -52,7 +52,7 @@ class Moment:
 
     @property
     def clean(self) -> bool:
-        """Whether nothing is bridged, loaded or unplugged."""
+        """Whether nothing is bridged, loaded, unplugged or substituted."""
         return self.wiring == Wiring()
 
 
@@ -139,9 +139,7 @@ def _known(known: set[object], machine: Machine, what: Probe | tuple[str, ...]) 
         tuple(machine.relays.items()),
         tuple(machine.latched.items()),
         machine.blown,
-        machine.wiring.unplugged,
-        machine.wiring.bridges,
-        machine.wiring.loads,
+        machine.wiring,
         machine.disturbed,
         machine.faults,
     )

@@ -18,7 +18,7 @@ from faultwright_autograde.blueprint_file import read_blueprint
 from faultwright_autograde.paper import fixed_case
 from faultwright_autograde.pool import middle_value
 from faultwright_widgets.bench_view import BenchView
-from faultwright_widgets.job_sheet import Calculation, ContinuityQuestion, Questions
+from faultwright_widgets.exercise import Calculation, ContinuityQuestion, Exercise, Questions
 
 from .catalogue import paper_path
 from .showing import Shown
@@ -39,13 +39,10 @@ class Opened:
 
     def summary(self) -> Shown:
         """Return what the answer holds so far and what is still empty. It says nothing about right or wrong."""
-        session = self.view.session
+        work = self.view.session.work
         findings = sum(1 for _ in self.bench.record.findings())
-        gaps = session.answer.gaps(
-            calculation="calculation" in session.questions,
-            continuity=[question["id"] for question in session.questions.get("continuity", [])],
-        )
-        claim = ", ".join(session.answer.claim) or text("summary.no_claim")
+        gaps = work.gaps()
+        claim = ", ".join(work.answer.claim) or text("summary.no_claim")
         begun = text("summary.begun", count=findings, claim=claim)
         ended = text("summary.gaps", gaps=", ".join(gaps)) if gaps else text("summary.full")
         return Shown(f"<p>{escape(f'{begun} {ended}')}</p>")
@@ -66,22 +63,31 @@ def practice_case(name: str | Path) -> Case:
     return fixed_case(blueprint, str(fault))
 
 
-def open_case(name: str | Path, *, answer_file: Path | str | None = None, ask_expected: bool = True) -> Opened:
+def open_case(
+    name: str | Path,
+    *,
+    answer_file: Path | str | None = None,
+    ask_expected: bool = True,
+    ask_suspect: bool = False,
+) -> Opened:
     """Open the practice case ``name`` on a bench.
 
     ``answer_file`` keeps the answer with its record, and is taken up again when it is there; ``ask_expected`` asks
-    for a prediction before each reading. Raises Refused as :func:`practice_case` does.
+    for a prediction before each reading, ``ask_suspect`` for what is suspected. Raises Refused as :func:`practice_case`
+    does.
     """
     case = practice_case(name)
     bench = Bench(case.circuit, [case.fault])
-    view = BenchView(
-        bench,
+    exercise = Exercise(
         complaint=case.blueprint.complaint.text,
         questions=_questions(case.blueprint),
-        answer_file=None if answer_file is None else Path(answer_file),
-        ask_expected=ask_expected,
         paper=case.paper,
+        ask_expected=ask_expected,
+        ask_suspect=ask_suspect,
+        story=case.story,
+        helps=True,
     )
+    view = BenchView(bench, exercise, answer_file=None if answer_file is None else Path(answer_file))
     return Opened(case.circuit, bench, view)
 
 

@@ -24,7 +24,7 @@ TEXTS: Mapping[str, str] = MappingProxyType(
         "worked.in_hand": "{what}, {part} in the hand",
         "worked.floating": "{display} (floating)",
         "move.repair": "repair {place}: {remedy}",
-        "summary.begun": "{count} findings. Claim: {claim}.",
+        "summary.begun": "Findings: {count}. Claim: {claim}.",
         "summary.no_claim": "nothing yet",
         "summary.gaps": "Still empty: {gaps}.",
         "summary.full": "Every part of the answer is filled in.",

@@ -76,6 +76,7 @@ def operate(
     from faultwright.meter import Probe
     from faultwright.moves import parse_move
     from faultwright.watch import watch
+    from faultwright.watch_words import watch_words
 
     found = read_circuit(circuit)
     machine = Machine(found, named_faults(fault_names, found))
@@ -83,9 +84,11 @@ def operate(
     rows: list[list[object]] = []
     for move in [parse_move(text, found) for text in moves or ("rest",)]:
         step, readings = watch(machine, move, Probe(*watched)) if watched else (machine.move(move), [])
-        during = {"during": [reading.as_json() for reading in readings]} if watched else {}
+        words = [watch_words(readings)] if watched else []
+        during = {"during": [reading.as_json() for reading in readings], "watched": words[0]} if watched else {}
         steps.append(step.as_json() | during)
-        rows.append([move, *step.seen.values(), "; ".join((*step.remarks(), *(one.display for one in readings)))])
+        besides = (*step.remarks(), *(one.display for one in readings), *words)
+        rows.append([move, *step.seen.values(), "; ".join(besides)])
     if as_json:
         print_json({"steps": steps})
     else:
@@ -122,6 +125,7 @@ _MODES = ("volts", "ohms", "continuity", "diode", "amps")
     *(click.option(f"--{mode}", mode, is_flag=True, help=f"Measure {mode}.") for mode in _MODES),
     click.option("--alone", default="", metavar="PART", help="Measure the part in the hand."),
     click.option("--leads", default=0.0, type=click.FloatRange(0, 100), help="Ω of leads that were not zeroed."),
+    click.option("--range", "range_name", default="auto", metavar="RANGE", help='A fixed range, such as "60 V".'),
     MOVE,
     FAULT,
     JSON,
@@ -131,6 +135,7 @@ def read(
     places: tuple[str, ...],
     alone: str,
     leads: float,
+    range_name: str,
     moves: tuple[str, ...],
     fault_names: tuple[str, ...],
     as_json: bool,
@@ -144,6 +149,7 @@ def read(
     from faultwright.machine import Machine
     from faultwright.meter import Probe
     from faultwright.meter import read as take
+    from faultwright.typed_readings import parse_range
 
     chosen = [mode for mode, on in modes.items() if on]
     if len(chosen) != 1:
@@ -157,7 +163,8 @@ def read(
     machine = Machine(found, named_faults(fault_names, found))
     for move in moves:
         machine.move(move)
-    reading = take(machine, Probe(mode, places[0], places[1] if len(places) > 1 else "", alone, leads))
+    black = places[1] if len(places) > 1 else ""
+    reading = take(machine, Probe(mode, places[0], black, alone, leads, parse_range(mode, range_name)))
     if as_json:
         print_json(reading.as_json())
         return
@@ -229,20 +236,31 @@ def spice(circuit: Path, moves: tuple[str, ...], fault_names: tuple[str, ...], o
         click.echo(f"wrote {out}")
 
 
+_PAPERS = ("A4", "A3")
+
+
 @click.command()
 @options(
     CIRCUIT,
     click.option("--out", required=True, type=click.Path(path_type=Path), help="The SVG file to write."),
+    click.option(
+        "--paper",
+        type=click.Choice(_PAPERS),
+        help="Cut into sheets of paper: FILE-1.svg, FILE-2.svg, … or all as the pages of FILE.html.",
+    ),
     MOVE,
     FAULT,
     JSON,
 )
-def draw(circuit: Path, out: Path, moves: tuple[str, ...], fault_names: tuple[str, ...], as_json: bool) -> None:
+def draw(
+    circuit: Path, out: Path, paper: str | None, moves: tuple[str, ...], fault_names: tuple[str, ...], as_json: bool
+) -> None:
     """Draw the circuit diagram with numbered current paths.
 
     A fault is never drawn: --fault is checked, and the drawing stays the one a student sees.
     """
     from faultwright.circuit_file import read_circuit
+    from faultwright.drawing.sheet_files import sheet_files
     from faultwright.drawing.svg import draw as diagram
     from faultwright.files import write_whole
     from faultwright.machine import Machine
@@ -252,8 +270,18 @@ def draw(circuit: Path, out: Path, moves: tuple[str, ...], fault_names: tuple[st
     machine = Machine(read, named_faults(fault_names, read))
     for move in moves:
         machine.move(move)
-    write_whole(out, diagram(read, positions=machine.state if moves else None, unplugged=machine.wiring.unplugged))
-    if as_json:
-        print_json({"file": str(out)})
+    positions, unplugged = machine.state if moves else None, machine.wiring.unplugged
+    if paper is None:
+        files, remark = {out: diagram(read, positions=positions, unplugged=unplugged)}, ""
     else:
-        click.echo(f"wrote {out}: {word(read.title)}")
+        files, remark = sheet_files(read, out, paper, positions=positions, unplugged=unplugged)
+    for file, content in files.items():
+        not_over(circuit, file)
+        write_whole(file, content)
+    if as_json:
+        print_json({"file": str(out)} if paper is None else {"files": list(map(str, files))})
+        return
+    for file in files:
+        click.echo(f"wrote {file}: {word(read.title)}")
+    if remark:
+        click.echo(remark)

@@ -16,6 +16,7 @@ from .circuit_commands import check, draw, faults, operate, read, spice, table
 from .class_commands import demo, lab, mark, set_papers
 from .schema_command import schema
 from .suspects_command import suspects
+from .workshop_commands import card, observation, register, worksheet
 
 WELL, REFUSED, USAGE, STOPPED = 0, 1, 2, 130
 
@@ -45,6 +46,10 @@ for _command in (
     mark,
     lab,
     demo,
+    card,
+    worksheet,
+    observation,
+    register,
 ):
     program.add_command(_command)
 

@@ -28,17 +28,28 @@ if TYPE_CHECKING:
     click.option(
         "--review", "reviewed", is_flag=True, help="Say what each finding did, and what the best search costs."
     ),
+    click.option(
+        "--healthy",
+        "healthy_file",
+        type=click.Path(path_type=Path),
+        help="A record of the same bench without a fault: readings of a real meter are judged against its readings.",
+    ),
     click.option("--doubles", is_flag=True, help="Look for two faults at once too; that takes a while."),
     JSON,
 )
-def suspects(circuit: Path, record_file: Path, reviewed: bool, doubles: bool, as_json: bool) -> None:
+def suspects(
+    circuit: Path, record_file: Path, reviewed: bool, healthy_file: Path | None, doubles: bool, as_json: bool
+) -> None:
     """What the findings of a record still leave possible, and the best next test."""
     from faultwright.circuit_file import read_circuit
     from faultwright.files import read_json
+    from faultwright.healthy_readings import against_healthy
     from faultwright.record import parse_record
 
     read = read_circuit(circuit)
     record = parse_record(read_json(record_file), read, record_file.name)
+    if healthy_file is not None:
+        record = against_healthy(read, record, parse_record(read_json(healthy_file), read, healthy_file.name))
     found = _reason(read, record, reviewed=reviewed, doubles=doubles, shown=not as_json)
     if as_json:
         print_json(found.as_json())

@@ -1,32 +1,26 @@
-"""Coordinates: every symbol, terminal, line and word on the sheet, in pixels, before any ink.
-
-Rows hold symbols and nothing else; between them lie levels, each with a strip for labels above, tracks for
-horizontal lines, and a strip for labels below. So no line ever crosses a symbol or a word.
-"""
+"""The sheet as it is shown: what never moves, worked out once for each circuit, and each symbol as it stands now."""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from functools import lru_cache
 
 from faultwright.circuit import Circuit, split_terminal
 
-from .columns import Columns, set_columns
-from .elements import Drawn, End, take_apart
-from .paths import Arrangement, arrange
-from .sheet import PIN_RADIUS, Layout, Line, Pin, Point, Symbol
-from .symbols import LEFT_REACH, half_width
-from .text import NAME, SMALL, TITLE, Box, Text, beside, clean, told, width, wrap
-from .wiring import Bar, Stub, wire_up
+from .elements import End
+from .placing import MARGIN, WHOLE, WORDS_GAP, Arranged, Breaks, Placing
+from .sheet import Ground, Layout, Line, Pin, Point, Symbol
+from .symbols import half_width
+from .text import NAME, SMALL, TITLE, Box, Text, clean, is_closed, position_of, positions_of, told, width, wrap
+from .texts import text
+from .wiring import Bar, Stub
 
-MARGIN = 20
-ROW, SHORT_ROW = 46, 24
-TRACK = 10
-STRIP, LABELLED_STRIP = 12, 19
-COLUMN_GAP = 14
 LEAD = 7
-LINE_GAP = 12
+FOOT = 7
+"""Pixels below the last line of the note."""
+_LEAST_NOTE = 50
+"""Letters of the note on one line at least."""
 
 
 def lay_out(
@@ -40,210 +34,53 @@ def lay_out(
 
     ``with_path`` says that a path will be drawn thick, so the note explains it.
     """
-    return _Sheet(circuit, positions, frozenset(unplugged), with_path=with_path).layout()
+    return sheet_of(circuit).layout(positions, frozenset(unplugged), with_path=with_path)
 
 
-@dataclass
-class _Run:
-    """A horizontal line in one level; ``track`` is found once all are known."""
-
-    left: float
-    right: float
-    track: int = 0
+def sheet_of(circuit: Circuit, breaks: Breaks = WHOLE) -> CircuitSheet:
+    """Return a circuit's sheet, the same object each time."""
+    # Circuits are equal whatever the order in which their parts and wires are written; a sheet goes by that order.
+    return _sheet(circuit, tuple(circuit.parts), tuple(circuit.wires), breaks)
 
 
-class _Sheet:
-    """Works the coordinates out: columns, then tracks, then rows, then points."""
+@lru_cache(maxsize=64)
+def _sheet(circuit: Circuit, parts: tuple[str, ...], wires: tuple[str, ...], breaks: Breaks) -> CircuitSheet:
+    return CircuitSheet(_arranged(circuit, parts, wires), breaks)
 
-    def __init__(
-        self, circuit: Circuit, positions: Mapping[str, str] | None, unplugged: frozenset[str], *, with_path: bool
-    ) -> None:
-        self.circuit, self.positions, self.unplugged, self.with_path = circuit, positions, unplugged, with_path
-        self.drawn: Drawn = take_apart(circuit)
-        self.plan: Arrangement = arrange(circuit, self.drawn)
-        self.bars, self.stubs = wire_up(circuit, self.drawn, self.plan)
-        self.columns: Columns = set_columns(circuit, self.drawn, self.plan, self.stubs)
-        self.levels = max([*self.columns.row.values(), -1]) + 2
-        self.number = {column: number for number, column in enumerate(self.columns.numbered, start=1)}
-        self.owner = {end: index for index, element in enumerate(self.drawn.elements) for end in element.ends}
-        self.lowered = {end for ends in self.plan.bottoms for end in ends}
-        self.words = [self._words(index) for index in range(len(self.drawn.elements))]
-        self.heading = self._title()
-        self.column_x = self._column_x()
-        self.runs: dict[tuple[str, int], _Run] = {}
-        self._set_tracks()
-        self._set_rows()
 
-    # Words
+@lru_cache(maxsize=16)
+def _arranged(circuit: Circuit, _parts: tuple[str, ...], _wires: tuple[str, ...]) -> Arranged:
+    return Arranged(circuit)
 
-    def _words(self, index: int) -> tuple[str, ...]:
-        """Return a symbol's name and the small lines under it."""
-        element = self.drawn.elements[index]
-        name = element.part or "FRAME"
-        return (name, *beside(self.circuit, element, self.positions, self._partners(index)))
 
-    def _partners(self, index: int) -> str:
-        """Say in which paths a relay's contacts stand, or its coil."""
-        element = self.drawn.elements[index]
-        others = [
-            other
-            for other, candidate in enumerate(self.drawn.elements)
-            if candidate.part == element.part and {candidate.symbol, element.symbol} == {"coil", "contact"}
-        ]
-        numbers = sorted({self.number[self.columns.first[other]] for other in others})
-        if not numbers:
-            return ""
-        what = "coil" if element.symbol == "contact" else "contact" if len(others) == 1 else "contacts"
-        return f"{what}: path {', '.join(map(str, numbers))}"
+class CircuitSheet:
+    """What never moves on a circuit's sheet, and every symbol in each way in which it was shown so far."""
 
-    def _title(self) -> list[Text]:
-        lines = wrap(self.circuit.title, 80, 3)
-        return [
+    def __init__(self, arranged: Arranged, breaks: Breaks) -> None:
+        """Place an arranged circuit."""
+        self.circuit = circuit = arranged.circuit
+        title = [
             Text(line, MARGIN, MARGIN + 13 + number * (TITLE + 4), TITLE, bold=True)
-            for number, line in enumerate(lines)
+            for number, line in enumerate(wrap(circuit.title, 80, 3))
         ]
+        self.at = Placing(arranged, title[-1].y + 26 if title else MARGIN + 16.0, breaks)
+        self.elements = self.at.drawn.elements
+        self.parts = [circuit.parts.get(element.part) for element in self.elements]
+        self.terminals = [tuple(end.terminal for end in ends) for ends in self.at.columns.slots]
+        self.shown: dict[tuple[int, str, tuple[bool, ...]], Symbol] = {}
+        self.ground = self._ground(title)
+        self.paths = self._paths()
 
-    # Columns
+    # What never moves
 
-    def _column_x(self) -> list[float]:
-        left = [float(PIN_RADIUS + 2)] * self.columns.count
-        right = [float(PIN_RADIUS + 2)] * self.columns.count
-        for index, element in enumerate(self.drawn.elements):
-            first, slots = self.columns.first[index], self.columns.slots[index]
-            half = half_width(element.symbol)
-            left[first] = max(left[first], self._left_half(index))
-            last = first + self.columns.span(index) - 1
-            reach = max(slot.beside for slot in slots.values() if first + slot.column == last)
-            texts = max(
-                width(line, NAME if not number else SMALL, bold=not number)
-                for number, line in enumerate(self.words[index])
-            )
-            right[last] = max(right[last], reach + half + 5 + texts)
-            for end, slot in slots.items():
-                column, stubs = first + slot.column, self.stubs.get(end, ())
-                left[column] = max(left[column], self._number_reach(end) + width(self._pin_words(end)) - slot.beside)
-                if stubs and stubs[0].label:
-                    right[column] = max(right[column], 7 + width(stubs[0].label))
-                left[column] = max(left[column], *(stub.offset + 4 + width(stub.label) for stub in stubs[1:]), 0)
-        found: list[float] = []
-        x = float(MARGIN)
-        for column in range(self.columns.count):
-            found.append(round(x + left[column]))
-            x = found[-1] + right[column] + COLUMN_GAP
-        self.right_edge = x - COLUMN_GAP
-        return found
-
-    def _left_half(self, index: int) -> float:
-        """How far a symbol's body reaches to the left, with the actuator of a switch."""
-        element = self.drawn.elements[index]
-        part = self.circuit.parts.get(element.part)
-        return LEFT_REACH if part is not None and part.control else half_width(element.symbol)
-
-    def _pin_words(self, end: End) -> str:
-        """The terminal number that is written beside an end; none where it says nothing or is written elsewhere."""
-        return "" if end.copy else split_terminal(end.terminal)[1]
-
-    def _number_reach(self, end: End) -> float:
-        """How far left of an end its number ends: clear of the terminal and of further stubs."""
-        return PIN_RADIUS + 3 + max((stub.offset for stub in self.stubs.get(end, ())), default=0)
-
-    def _end_x(self, end: End) -> float:
-        index = self.owner[end]
-        slot = self.columns.slots[index][end]
-        return self.column_x[self.columns.first[index] + slot.column] + slot.beside
-
-    # Tracks
-
-    def _own_level(self, end: End) -> int:
-        """The level that an end faces."""
-        row = self.columns.row[self.owner[end]]
-        return row + 1 if end in self.lowered else row
-
-    def _stub_x(self, stub: Stub) -> float:
-        return self._end_x(stub.end) - stub.offset
-
-    def _arrival(self, stub: Stub) -> float:
-        """Where a stub meets its bar: straight above or below, or in its lane."""
-        lane = self.columns.lanes.get(stub)
-        return self._stub_x(stub) if lane is None else self.column_x[lane]
-
-    def _set_tracks(self) -> None:
-        in_level: dict[int, list[_Run]] = defaultdict(list)
-        for number, bar in enumerate(self.bars):
-            xs = [self._arrival(stub) for stub in bar.stubs]
-            run = self.runs["bar", number] = _Run(min(xs), max(xs))
-            if run.right > run.left:
-                in_level[bar.level].append(run)
-        self.jogs: dict[Stub, _Run] = {}
-        for stub, lane in self.columns.lanes.items():
-            ends = sorted((self._stub_x(stub), self.column_x[lane]))
-            self.jogs[stub] = _Run(ends[0], ends[1])
-            in_level[self._own_level(stub.end)].append(self.jogs[stub])
-        self.tracks: dict[int, int] = {}
-        for level, runs in in_level.items():
-            reached: list[float] = []
-            for run in sorted(runs, key=lambda run: (run.left, run.right)):
-                free = [track for track, right in enumerate(reached) if right + LINE_GAP < run.left]
-                run.track = free[0] if free else len(reached)
-                reached[run.track : run.track + 1] = [run.right]
-            self.tracks[level] = len(reached)
-
-    # Rows
-
-    def _set_rows(self) -> None:
-        """Set the y of every row and level, from the top of the sheet down."""
-        labelled = {(self._own_level(stub.end), stub.end in self.lowered)
-                    for bar in self.bars for stub in bar.children if stub.label}  # fmt: skip
-        tall: dict[int, float] = defaultdict(lambda: float(SHORT_ROW))
-        for index, element in enumerate(self.drawn.elements):
-            row = self.columns.row[index]
-            short = element.symbol in ("ground", "frame", "splice")
-            need = NAME + (SMALL + 2) * (len(self.words[index]) - 1) + 8
-            tall[row] = max(tall[row], need, SHORT_ROW if short else ROW)
-        y = self.heading[-1].y + 30 if self.heading else MARGIN + 16.0
-        self.path_y = y
-        y += 6
-        self.track_y: list[float] = []
-        self.row_y: list[tuple[float, float]] = []
-        for level in range(self.levels):
-            y += LABELLED_STRIP if (level, True) in labelled else STRIP
-            self.track_y.append(y)
-            y += TRACK * max(self.tracks.get(level, 0) - 1, 0)
-            y += LABELLED_STRIP if (level, False) in labelled else STRIP
-            if level < self.levels - 1:
-                self.row_y.append((y, y + tall[level]))
-                y += tall[level]
-        self.bottom_edge = y
-
-    def _end_y(self, end: End) -> float:
-        top, bottom = self.row_y[self.columns.row[self.owner[end]]]
-        return bottom if end in self.lowered else top
-
-    # Points
-
-    def _way(self, stub: Stub, bar_y: float) -> list[Point]:
-        """Return the points of a stub from its terminal to its bar."""
-        x, y = self._end_x(stub.end), self._end_y(stub.end)
-        points = [(x, y), (self._stub_x(stub), y)]
-        lane = self.columns.lanes.get(stub)
-        if lane is not None:
-            jog_y = self.track_y[self._own_level(stub.end)] + TRACK * self.jogs[stub].track
-            points += [(self._stub_x(stub), jog_y), (self.column_x[lane], jog_y)]
-        return [*points, (self._arrival(stub), bar_y)]
-
-    def _label(self, stub: Stub) -> Text | None:
-        if not stub.label:
-            return None
-        x, y = self._stub_x(stub), self._end_y(stub.end) + (16 if stub.end in self.lowered else -8)
-        return Text(stub.label, x - 4, y, anchor="end") if stub.lane else Text(stub.label, x + 7, y)
-
-    def _lines(self) -> tuple[list[Line], list[tuple[Point, ...]], list[Point]]:
+    def _ground(self, title: Sequence[Text]) -> Ground:
+        at = self.at
         lines: list[Line] = []
         frame: list[tuple[Point, ...]] = []
         dots: list[Point] = []
-        for number, bar in enumerate(self.bars):
-            run = self.runs["bar", number]
-            y = self.track_y[bar.level] + TRACK * run.track
+        for bar in at.bars:
+            run = at.runs[bar]
+            y = at.run_y(bar.level, run)
             hub = self._way(bar.hub, y)
             for stub in bar.children:
                 if stub.wire or not bar.is_frame:
@@ -256,98 +93,153 @@ class _Sheet:
                     metal += [hub, [(run.left, y), (run.right, y)]]
                 frame += [_straight(way) for way in metal]
             dots += self._dots(bar, y)
-        return lines, frame, dots
+        columns = {number: at.column_x[column] for column, number in at.number.items()}
+        numbers = [Text(str(number), x, at.path_y, NAME, anchor="middle") for number, x in columns.items()]
+        pins = tuple(self._pin(end, lifted=False) for ends in at.columns.slots for end in ends if not end.copy)
+        right = max([at.edges[-1], *(line.box.right for line in title)])
+        return Ground(tuple(lines), tuple(frame), tuple(dots), pins, (*title, *numbers), columns, right, at.bottom_edge)
+
+    def _way(self, stub: Stub, bar_y: float) -> list[Point]:
+        """Return the points of a stub from its terminal to its bar."""
+        at = self.at
+        points = [(at.end_x(stub.end), at.end_y(stub.end)), (at.stub_x(stub), at.end_y(stub.end))]
+        jog = at.jogs.get(stub)
+        if jog is not None:
+            y = at.run_y(at.own_level(stub.end), jog)
+            points += [(at.stub_x(stub), y), (at.arrival(stub), y)]
+        return [*points, (at.arrival(stub), bar_y)]
+
+    def _label(self, stub: Stub) -> Text | None:
+        if not stub.label:
+            return None
+        x, y = self.at.stub_x(stub), self.at.end_y(stub.end) + (15 if stub.end in self.at.lowered else -8)
+        return Text(stub.label, x - 4, y, anchor="end") if stub.lane else Text(stub.label, x + 7, y)
 
     def _dots(self, bar: Bar, y: float) -> list[Point]:
         """Return where three lines or more meet on a bar."""
         meeting: dict[float, set[bool]] = defaultdict(set)
         for stub in bar.stubs:
-            before = self._way(stub, y)[-2]
-            meeting[self._arrival(stub)].add(before[1] > y)
+            meeting[self.at.arrival(stub)].add(self.at.from_below(stub))
         left, right = min(meeting), max(meeting)
         return [(x, y) for x, sides in meeting.items() if len(sides) + (x > left) + (x < right) > 2]  # noqa: PLR2004
 
-    def _symbol(self, index: int) -> Symbol:
-        element = self.drawn.elements[index]
-        top, bottom = self.row_y[self.columns.row[index]]
-        pins: dict[End, Pin] = {}
-        for end in self.columns.slots[index]:
-            x, y, upward = self._end_x(end), self._end_y(end), end not in self.lowered
-            words = self._pin_words(end)
-            text = Text(words, x - self._number_reach(end), y + 4, anchor="end") if words else None
-            # An unplugged connector is drawn as two halves; any other part leaves its leads.
-            off = end.terminal in self.unplugged or (element.part in self.unplugged and element.symbol != "connector")
-            pins[end] = Pin(end, x, y, upward, off, text)
+    def _pin(self, end: End, *, lifted: bool) -> Pin:
+        at = self.at
+        x, y, words = at.end_x(end), at.end_y(end), at.pin_words(end)
+        text = Text(words, x - at.number_reach(end), y + 4, anchor="end") if words else None
+        return Pin(end, x, y, end not in at.lowered, lifted, text)
+
+    # What shows a state
+
+    def _symbol(self, index: int, positions: Mapping[str, str] | None, unplugged: frozenset[str]) -> Symbol:
+        part = self.parts[index]
+        position = position_of(self.circuit, part, positions)
+        off: tuple[bool, ...] = ()
+        if unplugged:
+            name = self.elements[index].part
+            off = (name in unplugged, *(terminal in unplugged for terminal in self.terminals[index]))
+            off = off if any(off) else ()
+        key = index, position, off
+        if key not in self.shown:
+            self.shown[key] = self._draw(index, position, off)
+        return self.shown[key]
+
+    def _draw(self, index: int, position: str, off: tuple[bool, ...]) -> Symbol:
+        """Return a symbol with its control in ``position``; ``off``: its part is unplugged, each of its ends is."""
+        at, element, part = self.at, self.elements[index], self.parts[index]
+        unplugged, *lifted = off or (False,) * (1 + len(at.columns.slots[index]))
+        # An unplugged connector is drawn as two halves; any other part leaves its leads.
+        parted = unplugged and element.symbol == "connector"
+        pins = {
+            end: self._pin(end, lifted=alone or (unplugged and not parted))
+            for end, alone in zip(at.columns.slots[index], lifted, strict=True)
+        }
+        top, bottom = at.row_y[at.columns.row[index]]
         xs = [pin.x for pin in pins.values()]
         below = any(not pin.upward for pin in pins.values())
-        body = Box(
-            min(xs) - self._left_half(index), top + LEAD, max(xs) + half_width(element.symbol), bottom - LEAD * below
-        )
-        parted = element.symbol == "connector" and element.part in self.unplugged
-        return Symbol(element, pins, top, bottom, body, self._symbol_texts(index, body), parted)
-
-    def _symbol_texts(self, index: int, body: Box) -> tuple[Text, ...]:
-        lines = self.words[index]
-        tall = NAME + (SMALL + 2) * (len(lines) - 1)
-        y = (body.top + body.bottom - tall) / 2 + NAME * 0.8
-        return tuple(
-            Text(line, body.right + 5, y + (SMALL + 2) * number, SMALL if number else NAME, bold=not number)
-            for number, line in enumerate(lines)
+        half = half_width(element.symbol)
+        body = Box(min(xs) - at.left_half(index), top + LEAD, max(xs) + half, bottom - LEAD * below)
+        control = self.circuit.controls.get(part.control or "") if part else None
+        rest = positions_of(self.circuit, part)[0]
+        return Symbol(
+            element,
+            pins,
+            top,
+            bottom,
+            body,
+            _beside(at.words(index, position), body),
+            parted,
+            actuator="" if control is None else "push" if control.springs_to else "turn",
+            closed=tuple(is_closed(contact, position) for contact in element.contacts),
+            at_rest=tuple(is_closed(contact, rest) for contact in element.contacts),
+            told=told(element, self.circuit, position),
         )
 
     # The whole
 
-    def layout(self) -> Layout:
-        symbols = tuple(self._symbol(index) for index in range(len(self.drawn.elements)))
-        lines, frame, dots = self._lines()
-        heading = [*self.heading]
-        for column, number in self.number.items():
-            heading.append(Text(str(number), self.column_x[column], self.path_y, NAME, anchor="middle"))
-        heading += self._note()
-        edge = max(self.right_edge, *(text.box.right for text in heading))
-        return Layout(round(edge + MARGIN), round(heading[-1].y + MARGIN * 0.7), symbols, tuple(lines), tuple(frame),
-                      tuple(dots), tuple(heading), self._told())  # fmt: skip
+    def layout(self, positions: Mapping[str, str] | None, unplugged: frozenset[str], *, with_path: bool) -> Layout:
+        """Return the sheet as it is shown with controls in these positions and this unplugged."""
+        symbols = tuple(self._symbol(index, positions, unplugged) for index in range(len(self.elements)))
+        letters = max(_LEAST_NOTE, int((self.ground.right - MARGIN) / width("n")))
+        # The sheet says what it shows, so that nobody takes a drawn position for a finding.
+        notes = [wrap(f"{text(key)} {text('note.wires')}", letters, 9) for key in ("note.at_rest", "note.commanded")]
+        words = [*notes[positions is not None], *([text("note.path")] if with_path else [])]
+        y = self.ground.bottom + 12
+        note = tuple(Text(line, MARGIN, y + (SMALL + 2) * number) for number, line in enumerate(words))
+        lines = max(map(len, notes)) + with_path
+        edge = max(self.ground.right, *(MARGIN + width(line) for lines in notes for line in lines))
+        height = y + (SMALL + 2) * (lines - 1) + FOOT
+        return Layout(round(edge + MARGIN), round(height), self.ground, symbols, note, self._told(symbols))
 
-    def _note(self) -> list[Text]:
-        """Return the sheet's note: what is shown, so that nobody takes a drawn position for a finding."""
-        if self.positions is None:
-            note = "Contacts: at rest."
-        else:
-            note = "Switches: commanded, not measured. Relay contacts: at rest."
-        words = f"{note} Wires: name, colour, cross-section."
-        if self.with_path:
-            words += " Thick, with arrows: the path shown."
-        return [Text(words, MARGIN, self.bottom_edge + 12)]
-
-    def _told(self) -> tuple[str, ...]:
-        """Return each current path in words, from top to bottom, each wire once with both its terminals."""
+    def _paths(self) -> list[list[tuple[int, str, str]]]:
+        """Return of each path what its words are made of: symbols from top to bottom, each with its wires and ends."""
+        at = self.at
         paths: dict[int, list[int]] = defaultdict(list)
-        for index in range(len(self.drawn.elements)):
-            paths[self.columns.first[index]].append(index)
-        found: list[str] = []
-        for column, number in self.number.items():
-            words: list[str] = []
-            for index in sorted(paths[column], key=lambda index: self.columns.row[index]):
-                element = self.drawn.elements[index]
-                words += self._wires_at(self.plan.tops[index])
-                ends = " to ".join(
-                    "/".join(split_terminal(end.terminal)[1] or end.terminal for end in side)
-                    for side in (self.plan.tops[index], self.plan.bottoms[index])
-                    if side
+        for index in range(len(self.elements)):
+            paths[at.columns.first[index]].append(index)
+        found = []
+        for column in at.number:
+            inside = []
+            for index in sorted(paths[column], key=lambda index: at.columns.row[index]):
+                sides = at.plan.tops[index], at.plan.bottoms[index]
+                before, after = (
+                    [
+                        f"{stub.wire} ({clean(stub.bar.hub.end.terminal)} to {stub.end.terminal})"
+                        for stub in at.wires_at(side)
+                    ]
+                    for side in sides
                 )
-                words.append(f"{told(element, self.circuit, self.positions)} ({ends})" if element.part else "FRAME")
-                words += self._wires_at(self.plan.bottoms[index])
-            if words:
-                found.append(f"Path {number}: {', '.join(words)}.")
-        return tuple(found)
+                ends = " to ".join(
+                    "/".join(split_terminal(end.terminal)[1] or end.terminal for end in side) for side in sides if side
+                )
+                ends = f" ({ends})" if self.elements[index].part else ""
+                inside.append(
+                    (index, "".join(f"{wire}, " for wire in before), "".join([ends, *(f", {wire}" for wire in after)]))
+                )
+            found.append(inside)
+        return found
 
-    def _wires_at(self, ends: Sequence[End]) -> list[str]:
-        return [
-            f"{stub.wire} ({clean(stub.bar.hub.end.terminal)} to {stub.end.terminal})"
-            for end in ends
-            for stub in self.stubs.get(end, ())
-            if stub.wire
-        ]
+    def _told(self, symbols: Sequence[Symbol]) -> dict[int, str]:
+        """Return each current path in words, from top to bottom, each wire once with both its terminals."""
+        return {
+            number: text(
+                "told.path",
+                number=number,
+                words=", ".join(f"{before}{symbols[index].told}{after}" for index, before, after in inside),
+            )
+            for number, inside in enumerate(self.paths, start=1)
+            if inside
+        }
+
+
+def _beside(lines: Sequence[str], body: Box) -> tuple[Text, ...]:
+    """Return a symbol's name and the lines under it, on its right."""
+    tall = NAME + (SMALL + 2) * (len(lines) - 1)
+    y = (body.top + body.bottom - tall) / 2 + NAME * 0.8
+    return tuple(
+        Text(line, body.right + WORDS_GAP, y + (SMALL + 2) * number, SMALL if number else NAME, bold=not number)
+        for number, line in enumerate(lines)
+    )
 
 
 def _straight(points: Sequence[Point]) -> tuple[Point, ...]:

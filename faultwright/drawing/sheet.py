@@ -26,9 +26,14 @@ class Pin:
     text: Text | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Symbol:
-    """A placed symbol. ``parted`` is for a connector that is unplugged."""
+    """A placed symbol as it is shown; what is shown the same way is the same object.
+
+    ``parted`` is for a connector that is unplugged, ``actuator`` for a switch: it turns, or one pushes it. ``closed``
+    and ``at_rest`` tell of each contact whether it is drawn closed and whether it rests closed. ``told`` is the same in
+    words.
+    """
 
     element: Element
     pins: Mapping[End, Pin]
@@ -37,6 +42,10 @@ class Symbol:
     body: Box
     texts: tuple[Text, ...]
     parted: bool
+    actuator: str
+    closed: tuple[bool, ...]
+    at_rest: tuple[bool, ...]
+    told: str
 
     @property
     def box(self) -> Box:
@@ -55,18 +64,53 @@ class Line:
     text: Text | None
 
 
-@dataclass(frozen=True)
-class Layout:
-    """The whole sheet. ``told`` says each current path in words."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Ground:
+    """What is the same on every sheet of a circuit: lines, dots, terminals, title and path numbers.
 
-    width: float
-    height: float
-    symbols: tuple[Symbol, ...]
+    ``columns`` are the x of each path's number.
+    """
+
     lines: tuple[Line, ...]
     frame: tuple[tuple[Point, ...], ...]
     dots: tuple[Point, ...]
+    pins: tuple[Pin, ...]
     heading: tuple[Text, ...]
-    told: tuple[str, ...]
+    columns: Mapping[int, float]
+    right: float
+    bottom: float
+
+
+@dataclass(frozen=True)
+class Layout:
+    """The whole sheet. ``told`` says each current path in words, by its number; ``note`` what is shown."""
+
+    width: float
+    height: float
+    ground: Ground
+    symbols: tuple[Symbol, ...]
+    note: tuple[Text, ...]
+    told: Mapping[int, str]
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """Every wire and every link."""
+        return self.ground.lines
+
+    @property
+    def frame(self) -> tuple[tuple[Point, ...], ...]:
+        """The machine's metal."""
+        return self.ground.frame
+
+    @property
+    def dots(self) -> tuple[Point, ...]:
+        """Where three lines or more are joined."""
+        return self.ground.dots
+
+    @property
+    def heading(self) -> tuple[Text, ...]:
+        """Title, path numbers and note."""
+        return (*self.ground.heading, *self.note)
 
     @property
     def texts(self) -> tuple[Text, ...]:

@@ -47,7 +47,7 @@ class Text:
     words: str
     x: float
     y: float
-    size: int = SMALL
+    size: float = SMALL
     bold: bool = False
     anchor: str = "start"
 
@@ -64,7 +64,7 @@ def clean(words: str) -> str:
     return " ".join(_FORBIDDEN.sub("\ufffd", words).split())
 
 
-def width(words: str, size: int = SMALL, *, bold: bool = False) -> float:
+def width(words: str, size: float = SMALL, *, bold: bool = False) -> float:
     """Return the estimated width of a line in pixels: 0.6 em a letter, more for bold and for wide scripts."""
     letter = _EM_BOLD if bold else _EM
     return size * sum(_EM_WIDE if unicodedata.east_asian_width(sign) in ("W", "F") else letter for sign in words)
@@ -100,18 +100,11 @@ def wire_label(wire: Wire) -> str:
     return " ".join(word for word in (wire.name, *colour, size) if word)
 
 
-def position_of(circuit: Circuit, part: Part, positions: Mapping[str, str] | None) -> str:
-    """Return the position in which a switch is drawn: as commanded if its control has that position, else at rest."""
-    control = circuit.controls.get(part.control or "")
-    if control is None:
-        return RELEASED
-    asked = (positions or {}).get(control.name)
-    return asked if asked in control.positions else control.positions[0]
-
-
-def rest_of(circuit: Circuit, part: Part) -> str:
-    """Return the position of a switch at rest; a relay rests released."""
-    return position_of(circuit, part, None)
+def position_of(circuit: Circuit, part: Part | None, positions: Mapping[str, str] | None) -> str:
+    """Return the position in which a part is drawn: as commanded if its control has that position, else at rest."""
+    possible = positions_of(circuit, part)
+    asked = (positions or {}).get(part.control or "") if part else None
+    return asked if asked in possible else possible[0]
 
 
 def is_closed(contact: Contact, position: str) -> bool:
@@ -119,14 +112,20 @@ def is_closed(contact: Contact, position: str) -> bool:
     return position in contact.closed_in
 
 
-def beside(circuit: Circuit, element: Element, positions: Mapping[str, str] | None, partners: str) -> tuple[str, ...]:
+def positions_of(circuit: Circuit, part: Part | None) -> tuple[str, ...]:
+    """Return every position in which a part can be drawn, the one at rest first."""
+    control = circuit.controls.get(part.control or "") if part else None
+    return (RELEASED,) if control is None else control.positions
+
+
+def beside(circuit: Circuit, element: Element, position: str, partners: str) -> tuple[str, ...]:
     """Return the small lines under a symbol's name: control and position, or rating, or the paths of its partners."""
     part = circuit.parts.get(element.part)
     if part is None:
         return ()
     control = circuit.controls.get(part.control or "")
     if control is not None and element.symbol == "contact":
-        words = f"{clean(control.label)}: {clean(position_of(circuit, part, positions))}"
+        words = f"{clean(control.label)}: {clean(position)}"
         return wrap(words, max(14, min(_LONGEST // 2, len(words) // 2 + 3)))
     rating = _rating(part) if element.symbol != "contact" else ""
     return tuple(line for line in (rating, partners) if line)
@@ -149,12 +148,11 @@ def _rating(part: Part) -> str:
     return f"active {part.values['active']}" if part.kind == "input" else words
 
 
-def told(element: Element, circuit: Circuit, positions: Mapping[str, str] | None) -> str:
+def told(element: Element, circuit: Circuit, position: str) -> str:
     """Return a symbol in words, for the text alternative: ``S1 1-2 open``."""
     part = circuit.parts.get(element.part)
     if part is None:
         return "FRAME"
-    position = position_of(circuit, part, positions)
     states = [f"{contact.name} {'closed' if is_closed(contact, position) else 'open'}" for contact in element.contacts]
     names = {"connector": f"pin {element.contact}", "coil": "coil"}
     return " ".join((element.part, ", ".join(states) or names.get(element.symbol, part.kind)))

@@ -12,9 +12,11 @@ from faultwright.errors import Refused
 from faultwright.faults import parse_fault, universe
 from faultwright.permission import path_states
 from faultwright.statements import parse_condition
+from faultwright.story import Question, Sign, Story
 from faultwright_autograde import blueprint as blueprint_module
 from faultwright_autograde.blueprint import Blueprint
 from faultwright_autograde.blueprint_file import read_blueprint
+from faultwright_autograde.paper import fixed_case
 from faultwright_autograde.pool import is_safe, is_shown, pool
 
 GOOD = """paper: gate
@@ -45,6 +47,8 @@ def test_a_blueprint_is_read(blueprint: Blueprint) -> None:
     assert blueprint.safety_switches == ("B1",)
     assert sum(blueprint.rubric.weights.values()) == 100
     assert not blueprint.practice
+    assert blueprint.story == Story()
+    assert not blueprint.usual_signs
 
 
 def test_the_format_that_the_guide_shows_is_read(tmp_path: Path) -> None:
@@ -61,6 +65,14 @@ def test_the_format_that_the_guide_shows_is_read(tmp_path: Path) -> None:
     assert read.values["W9 resistance"] == (2.0, 6.0)
     assert (read.suspects, read.tests) == ((4.0, 90.0), (1.0, 6.0))
     assert read.continuity[0].right == "float=full or test=pressed"
+    assert read.story == Story(
+        (Question("Did the lamp come on?", "I did not look at the lamp, the sun was on it."),),
+        (
+            Sign("X1", "the housing is muddy"),
+            Sign("X1:1", "a green deposit", ("X1:1 resistance",), apart=True),
+        ),
+    )
+    assert not read.usual_signs
 
 
 def test_every_mistake_is_named_with_its_line(tmp_path: Path, blueprint_path: Path) -> None:
@@ -98,6 +110,70 @@ def test_every_mistake_is_named_with_its_line(tmp_path: Path, blueprint_path: Pa
         (15, "no entry 'colour'"),
     ):
         assert re.search(rf"^paper\.yaml:{line}: .*{re.escape(words)}", messages, re.MULTILINE), words
+
+
+def test_every_mistake_of_a_story_is_named_with_its_line(tmp_path: Path, blueprint_path: Path) -> None:
+    """What is asked, looked at and named: one reading finds all mistakes, in whole sentences for the author."""
+    text = GOOD + (
+        "faults: {modes: [open]}\n"
+        "ask:\n"
+        "  - {question: Since when?, answer: Monday.}\n"
+        "  - {question: Since when?, answer: ''}\n"
+        "  - {question: Who?, anser: Me.}\n"
+        "  - {question: [Who], answer: Me.}\n"
+        "inspect:\n"
+        "  - {at: W44, seen: a tie}\n"
+        "  - {at: W4, seen: a tie, with: [W4 opened, W4 resistance]}\n"
+        "  - {at: W4, seen: a tie, apart: yes}\n"
+        "  - {at: S1, seen: bent, apart: maybe, with: []}\n"
+        "  - {at: S1}\n"
+        "usual_signs: all\n"
+    )
+    with pytest.raises(Refused) as refused:
+        read_blueprint(written(tmp_path, blueprint_path, text))
+    messages = str(refused.value).splitlines()
+    assert [re.sub(r" \(allowed: .*\)$", "", message) for message in messages] == [
+        "paper.yaml:9: ask: answer is empty",
+        "paper.yaml:9: ask: 'Since when?' is asked twice",
+        "paper.yaml:10: a question to the operator: there is no entry 'anser'; did you mean 'answer'?",
+        "paper.yaml:10: a question to the operator: 'answer' is missing",
+        "paper.yaml:11: ask: question must be a single word or text, not a list or a table",
+        "paper.yaml:13: inspect: there is no place 'W44'; did you mean 'W4'?",
+        "paper.yaml:14: inspect: with: there is no fault 'W4 opened'; did you mean 'W4 open'?",
+        "paper.yaml:14: inspect: with: W4 resistance is not among the faults of this paper, so this is never seen",
+        "paper.yaml:15: inspect: apart: W4 is a wire, and only a part can be unplugged",
+        "paper.yaml:16: inspect: apart is 'maybe'; write yes or no",
+        "paper.yaml:16: inspect: with: no fault is named; leave 'with' out for what is always to be seen",
+        "paper.yaml:17: what inspection shows: 'seen' is missing",
+        "paper.yaml:18: usual_signs is 'all'; write yes or no",
+    ]
+
+
+def test_what_is_no_list_of_a_story_is_refused(tmp_path: Path, blueprint_path: Path) -> None:
+    """A table instead of a list, and a text that no bench would show whole."""
+    text = GOOD + f"ask: {{question: Who?}}\ninspect: [{{at: S1, seen: {'x' * 2001}}}]\n"
+    with pytest.raises(Refused) as refused:
+        read_blueprint(written(tmp_path, blueprint_path, text))
+    assert str(refused.value).splitlines() == [
+        "paper.yaml:6: ask must be a list",
+        "paper.yaml:7: inspect: seen has more than 2000 characters",
+    ]
+
+
+def test_a_case_has_its_own_story(tmp_path: Path, blueprint_path: Path) -> None:
+    """Each candidate's case holds the oddities and the signs of its own fault; the usual ones where asked for."""
+    text = GOOD + (
+        "inspect:\n  - {at: B1, seen: a snail}\n  - {at: B1, seen: loose screw, with: [B1:1 open, B1:2 open]}\n"
+    )
+    told = read_blueprint(written(tmp_path, blueprint_path, text))
+    usual = read_blueprint(written(tmp_path, blueprint_path, text + "usual_signs: yes\n"))
+    snail = Sign("B1", "a snail")
+    assert fixed_case(told, "B1:2 open").story.signs == (snail, Sign("B1", "loose screw", ("B1:2 open",)))
+    assert fixed_case(told, "F1 open").story.signs == (snail,)
+    assert fixed_case(usual, "F1 open").story.signs == (
+        snail,
+        Sign("F1", "the element is broken through", ("F1 open",)),
+    )
 
 
 def test_a_wrong_circuit_is_told_with_the_blueprint(tmp_path: Path, blueprint_path: Path) -> None:

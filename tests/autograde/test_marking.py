@@ -18,6 +18,7 @@ from faultwright_autograde.case import Case
 from faultwright_autograde.demo import play
 from faultwright_autograde.draws import Draws
 from faultwright_autograde.mark import Mark
+from faultwright_autograde.pages import feedback_page
 from faultwright_autograde.paper import fixed_case
 from tests.autograde.gate import DECIDING, HALF, PROOF, REPAIR, Answer, mark_json, worked
 
@@ -206,6 +207,24 @@ def test_findings_after_the_repair_are_no_evidence(marked: Marker, case: Case, r
     assert mark.by_name["evidence"].mark == 0
     assert mark.by_name["citing"].mark == 0
     assert "Findings after the repair of W4 belong to the proof, not to the evidence." in mark.remarks
+
+
+def test_asking_and_looking_earn_and_cost_nothing(marked: Marker, case: Case, right: Answer) -> None:
+    """Questions and inspections all along leave the mark as it is; they are no findings, so none can be cited."""
+    told = [
+        {"ask": {"question": "Since when?", "answer": "Since the frost."}},
+        {"inspect": {"at": "B1", "seen": "a snail"}},
+    ]
+    plain = marked(right)
+    right["record"]["actions"] = [one for action in right["record"]["actions"] for one in (*told, action)]
+    right["cited"] = [3 * number + 2 for number in right["cited"]]
+    mark = marked(right)
+    assert (mark.mark, mark.passed, mark.remarks) == (plain.mark, plain.passed, plain.remarks)
+    assert mark.mark == 100
+    assert not any(word in feedback_page(mark, case) for word in ("frost", "snail"))
+    for told_only in (0, 1):
+        refused = marked(right | {"cited": [told_only]})
+        assert f"'cited' names {told_only}, which is no finding of the record" in refused.hurdles[0]
 
 
 def test_citing_what_clears_nothing_earns_nothing(marked: Marker, right: Answer) -> None:

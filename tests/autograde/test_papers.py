@@ -15,6 +15,7 @@ from faultwright.faults import universe
 from faultwright_autograde.blueprint import Blueprint, Selection
 from faultwright_autograde.class_folder import open_class, open_guide, read_roster
 from faultwright_autograde.draws import Draws, read_secret, secret_for
+from faultwright_autograde.pages import guide_page
 from faultwright_autograde.paper import PaperMaker, fixed_case, paper_as_json
 from faultwright_autograde.sealing import seal, unseal
 from faultwright_autograde.setting import set_papers
@@ -118,6 +119,39 @@ def test_what_is_handed_out_does_not_tell_the_fault(blueprint_path: Path, roster
     sealed = (out / "guide.sealed").read_bytes()
     assert b"open" not in sealed
     assert b"resistance" not in sealed
+
+
+def test_what_inspection_shows_is_sealed(blueprint: Blueprint, blueprint_path: Path, tmp_path: Path) -> None:
+    """The operator's answers are handed out, the same to all; signs, even harmless ones, stand in the guide only."""
+    story = (
+        "ask: [{question: Since when?, answer: Since the frost.}]\n"
+        "inspect:\n"
+        "  - {at: W4, seen: a snail}\n"
+        "  - {at: S1, seen: pinched in the hinge, with: [S1 resistance]}\n"
+        "  - {at: B1, seen: sooty, with: [B1 stuck open, B1 resistance]}\n"
+    )
+    (tmp_path / "gate-lamp.yaml").write_bytes((blueprint_path.parent / "gate-lamp.yaml").read_bytes())
+    (tmp_path / "paper.yaml").write_text(blueprint.text + story, encoding="utf-8")
+    (tmp_path / "roster.csv").write_text("\n".join(CLASS), encoding="utf-8")
+    out, secret = tmp_path / "class", tmp_path / "secret.key"
+    secret.write_bytes(SECRET)
+    set_papers(tmp_path / "paper.yaml", tmp_path / "roster.csv", out, secret)
+    guide = open_guide(out, SECRET)["key"]
+    told: dict[str, list[str]] = {
+        "S1 resistance": ["S1: pinched in the hinge"],
+        "B1 stuck open": ["B1: sooty"],
+        "B1 resistance": ["B1: sooty"],
+    }
+    faults = {candidate: open_class(out, SECRET).maker.case(candidate).fault.name for candidate in CLASS}
+    assert set(told) < set(faults.values())
+    for candidate in CLASS:
+        paper = (out / "papers" / candidate / "paper.json").read_text(encoding="utf-8")
+        sheet = (out / "papers" / candidate / "sheet.html").read_text(encoding="utf-8")
+        assert json.loads(paper)["ask"] == [{"question": "Since when?", "answer": "Since the frost."}]
+        assert "<details><summary>Since when?</summary><p>Since the frost.</p></details>" in sheet
+        assert not any(word in paper + sheet for word in ("snail", "pinched", "sooty"))
+        assert guide[candidate]["signs"] == ["W4: a snail", *told.get(faults[candidate], [])]
+    assert guide_page("Gate", guide).count("<td>W4: a snail<br>B1: sooty</td>") == 2
 
 
 def test_practice_holds_its_fault_and_says_so(blueprint: Blueprint) -> None:

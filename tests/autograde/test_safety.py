@@ -11,8 +11,8 @@ from faultwright.circuit import Circuit
 from faultwright.circuit_file import parse_circuit
 from faultwright.faults import parse_fault
 from faultwright.meter import Probe
+from faultwright.proof import Fact, proof_of
 from faultwright_autograde.case import Case
-from faultwright_autograde.proof import Fact, proof_of
 from faultwright_autograde.safety import defeats, incidents
 from faultwright_autograde.trace import trace
 

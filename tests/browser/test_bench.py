@@ -20,15 +20,18 @@ SET_UP = """
 from pathlib import Path
 
 from faultwright_widgets.bench_view import BenchView
+from faultwright_widgets.exercise import Exercise
 from tests.widgets.sprayer import bench
 
 view = BenchView(
     bench("W6 open", file=Path("record.json")),
-    complaint="The pump does not run when the tank is full. With the test button it does.",
-    questions={
-        "calculation": {"prompt": "How many volts stand across the relay's coil on a healthy machine?"},
-        "continuity": [{"id": "float", "prompt": "Tank low: S1:2 to K1:86?", "choices": ["yes", "no"]}],
-    },
+    Exercise(
+        complaint="The pump does not run when the tank is full. With the test button it does.",
+        questions={
+            "calculation": {"prompt": "How many volts stand across the relay's coil on a healthy machine?"},
+            "continuity": [{"id": "float", "prompt": "Tank low: S1:2 to K1:86?", "choices": ["yes", "no"]}],
+        },
+    ),
     answer_file=Path("answer.json"),
 )
 view

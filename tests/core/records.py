@@ -14,17 +14,18 @@ from faultwright.machine import Machine
 from faultwright.meter import CONTINUITY, FLOATING, OHMS, OK, SCALES, STATUSES, Probe, Reading, read, show
 from faultwright.moves import parse_move
 from faultwright.record import BENCH, BENCH_FLOOR, BENCH_SHARE, Action, Measured, Observed, Record
+from faultwright.scale import AUTO
 
-from .strategies import control_move, moves, probes
+from .strategies import control_move, moves, on_any_range, probes
 
 
 def true_value(machine: Machine, probe: Probe) -> float | None:
     """Return what the meter would show with endless digits, in the unit; None where it comes to no number."""
     found: list[float] = []
 
-    def noted(mode: str, true: float) -> Reading:
+    def noted(mode: str, true: float, chosen: float = AUTO) -> Reading:
         found.append(true)
-        return show(mode, true)
+        return show(mode, true, chosen)
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("faultwright.meter.show", noted)
@@ -32,29 +33,30 @@ def true_value(machine: Machine, probe: Probe) -> float | None:
     return found[-1] if found else None
 
 
-def beside(mode: str, true: float) -> tuple[Reading, Reading]:
+def beside(mode: str, true: float, chosen: float = AUTO) -> tuple[Reading, Reading]:
     """Return what the meter shows where rounding has moved a true value a billionth down, and up."""
-    below, above = (show(mode, true * (1 + way * 1e-9) + way * 1e-12) for way in (-1, 1))
+    below, above = (show(mode, true * (1 + way * 1e-9) + way * 1e-12, chosen) for way in (-1, 1))
     return below, above
 
 
 def on_an_edge(machine: Machine, probe: Probe) -> bool:
     """Say whether rounding decides between two displays of a reading on a machine."""
     true = true_value(machine, probe)
-    return true is not None and len({*beside(probe.mode, true)}) > 1
+    return true is not None and len({*beside(probe.mode, true, probe.range)}) > 1
 
 
-def furthest(mode: str, true: float, way: int) -> Reading:
+def furthest(mode: str, true: float, way: int, chosen: float = AUTO) -> Reading:
     """Return the reading above (1) or below (−1) a true value that is as far off as the meter's accuracy allows.
 
     ± (share of what is displayed + digits), as the meter's maker gives it. An ohmmeter shows nothing below nought.
     """
     scale = SCALES[mode]
-    digit = show(mode, true).resolution
+    digit = show(mode, true, chosen).resolution
     start = true + way * (scale.share * abs(true) + (scale.digits + 3) * digit)
-    least = 0.0 if mode in (OHMS, CONTINUITY) else -scale.last
+    most = chosen or scale.last
+    least = 0.0 if mode in (OHMS, CONTINUITY) else -most
     while True:
-        shown = show(mode, min(max(start, least), scale.last))
+        shown = show(mode, min(max(start, least), most), chosen)
         value = shown.value or 0.0
         if abs(value - true) <= scale.share * abs(value) + scale.digits * shown.resolution:
             return shown
@@ -68,6 +70,8 @@ def furthest_on_a_bench(predicted: Reading, way: int) -> Reading:
     """
     true = predicted.value or 0.0
     off = BENCH_SHARE * abs(true) + BENCH_FLOOR[predicted.unit]
+    if off < predicted.tolerance:  # on a coarse range the meter's own digits count for more
+        return predicted
     away = way * true >= 0
     value = true + way * off / (1 - BENCH_SHARE if away else 1 + BENCH_SHARE) * (1 - 1e-9)
     if not away and value * true < 0:  # beyond nought it is a tenth of the other sign
@@ -90,7 +94,7 @@ def truthful_actions(draw: st.DrawFn, machine: Machine, most: int = 5) -> tuple[
         elif kind == 2:
             found.append(Observed(machine.seen()))
         else:
-            found.append(draw(truthful_reading(machine, draw(probes(circuit)))))
+            found.append(draw(truthful_reading(machine, draw(probes(circuit).flatmap(on_any_range)))))
     return tuple(found)
 
 
@@ -99,7 +103,7 @@ def truthful_reading(draw: st.DrawFn, machine: Machine, probe: Probe) -> Measure
     """Return a reading that a meter may show on a machine: exact, as far off as it may be, or from real hardware."""
     reading, way = read(machine, probe), draw(st.sampled_from((1, -1)))
     if reading.status == FLOATING and draw(st.booleans()):
-        return Measured(probe, show(probe.mode, 0.0))
+        return Measured(probe, show(probe.mode, 0.0, probe.range))
     true = true_value(machine, probe)
     if reading.value is None or true is None:
         return Measured(probe, reading)
@@ -108,7 +112,7 @@ def truthful_reading(draw: st.DrawFn, machine: Machine, probe: Probe) -> Measure
             return Measured(probe, reading)
         case 1:
             return Measured(probe, furthest_on_a_bench(reading, way), source=BENCH)
-    return Measured(probe, furthest(probe.mode, true, way))
+    return Measured(probe, furthest(probe.mode, true, way, probe.range))
 
 
 @st.composite
@@ -127,11 +131,11 @@ def any_actions(draw: st.DrawFn, machine: Machine, most: int = 6) -> tuple[Actio
 
 
 def _wrong(finding: Measured) -> st.SearchStrategy[Measured]:
-    mode = finding.probe.mode
-    blank = replace(show(mode, 0.0), value=None)
+    mode, chosen = finding.probe.mode, finding.probe.range
+    blank = replace(show(mode, 0.0, chosen), value=None)
     statuses = [replace(blank, status=status) for status in STATUSES if status != OK]
     near = finding.reading.value or 1.0
-    values = [show(mode, abs(near) * factor) for factor in (0.0, 0.5, 0.98, 1.02, 2.0)]
+    values = [show(mode, abs(near) * factor, chosen) for factor in (0.0, 0.5, 0.98, 1.02, 2.0)]
     shown = st.sampled_from([*statuses, *(value for value in values if value.value is not None)])
     return shown.map(lambda reading: replace(finding, reading=reading))
 

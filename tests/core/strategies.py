@@ -6,7 +6,7 @@ wired to an earlier one, most sources stand on FRAME, and wires are short.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from hypothesis import strategies as st
@@ -14,8 +14,10 @@ from hypothesis import strategies as st
 from faultwright.circuit import FRAME, LATCHED, Behaviour, Circuit, Contact, Control, Part, SafetyNote, Wire
 from faultwright.conductors import PLATINGS
 from faultwright.faults import Fault, intermittent, remedies_at, universe
-from faultwright.meter import AMPS, CONTINUITY, DIODE, OHMS, VOLTS, Probe
+from faultwright.meter import AMPS, CONTINUITY, DIODE, OHMS, SCALES, VOLTS, Probe
+from faultwright.moves import HARNESS
 from faultwright.parts import ENERGISED, KINDS, RELEASED, finished, terminals
+from faultwright.scale import AUTO
 
 LETTER = dict(
     zip(
@@ -243,6 +245,12 @@ def all_terminals(circuit: Circuit) -> list[str]:
     return [FRAME, *(terminal for part in circuit.parts.values() for terminal in terminals(part))]
 
 
+def exchanges(circuit: Circuit) -> st.SearchStrategy[str]:
+    """Return moves that put a known-good part in the place of one, or the circuit's own back."""
+    parts = [part.name for part in circuit.parts.values() if part.kind not in HARNESS]
+    return st.tuples(st.sampled_from(("substitute", "restore")), st.sampled_from(parts)).map("=".join)
+
+
 def moves(circuit: Circuit) -> st.SearchStrategy[str]:
     """Return moves of every verb but ``repair`` and ``rest``."""
     two = st.lists(st.sampled_from(all_terminals(circuit)), min_size=2, max_size=2, unique=True).map(",".join)
@@ -251,6 +259,7 @@ def moves(circuit: Circuit) -> st.SearchStrategy[str]:
         control_move(circuit),
         control_move(circuit),
         st.tuples(st.sampled_from(("unplug", "mate")), st.sampled_from(unpluggable)).map("=".join),
+        exchanges(circuit),
         st.tuples(st.sampled_from(("bridge", "unbridge", "load", "unload")), two).map("=".join),
         st.sampled_from(["nothing", *remedies_at(circuit)]).map(lambda place: f"disturb={place}"),
     )
@@ -268,6 +277,11 @@ def probes(
     if OHMS in modes:
         kinds.append(st.sampled_from(list(circuit.parts.values())).map(_in_the_hand))
     return st.one_of(kinds)
+
+
+def on_any_range(probe: Probe) -> st.SearchStrategy[Probe]:
+    """Return the same measurement on auto, or on one of its mode's ranges."""
+    return st.sampled_from((AUTO, AUTO, *SCALES[probe.mode].ranges())).map(lambda full: replace(probe, range=full))
 
 
 def _in_the_hand(part: Part) -> Probe:

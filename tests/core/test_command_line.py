@@ -125,12 +125,43 @@ def test_operate_with_several_faults(folder: Path, capsys: Capture) -> None:  # 
 
 
 def test_operate_watching_the_meter(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
-    """``--watch`` adds five readings along each move."""
+    """``--watch`` adds five readings along each move, and what the meter did in words."""
     watch = ("--watch", "volts", "P1:1", "P1:2")
     (step,) = Ran(capsys, "operate", "shed.yaml", "key=on", *watch, "--json").json["steps"]
     assert [reading["display"] for reading in step["during"]] == ["0.0 mV", "0.0 mV", "11.43 V", "11.43 V", "11.43 V"]
+    assert step["watched"] == "goes over once, cleanly"
     (line,) = Ran(capsys, "operate", "shed.yaml", "key=on", *watch).lines[2:]
-    assert line == "key=on  lit   0.0 mV; 0.0 mV; 11.43 V; 11.43 V; 11.43 V"
+    assert line == "key=on  lit   0.0 mV; 0.0 mV; 11.43 V; 11.43 V; 11.43 V; goes over once, cleanly"
+
+
+def test_operate_with_a_known_good_part(folder: Path, capsys: Capture) -> None:
+    """A switch is substituted and restored as any move is made; a part of the harness is refused in words."""
+    moves = ("key=on", "substitute=S1", "restore=S1")
+    assert Ran(capsys, "operate", "shed.yaml", *moves, "--fault", "S1 stuck open").lines == [
+        "move           lamp  besides",
+        "-------------  ----  -------",
+        "key=on         off",
+        "substitute=S1  lit",
+        "restore=S1     off",
+    ]
+    (folder / "bench.yaml").write_text(depot.BENCH, encoding="utf-8")
+    refused = Ran(capsys, "operate", "bench.yaml", "substitute=X1", "--json")
+    assert refused.code == 1
+    assert json.loads(refused.out)["error"] == (
+        "move 'substitute=X1': X1 is a connector and belongs to the harness: what is wrong there is mended, no "
+        "known-good part takes its place "
+        "(allowed: G1, T1, F1, S1, S2, K1, Q1, R1, L1, P1, M1, Y1, A1, U1)"
+    )
+
+
+def test_operate_tells_what_is_heard(folder: Path, capsys: Capture) -> None:
+    """A relay that pulls in clicks, in ``besides`` and in JSON, though its contact is stuck and nothing is seen of it."""
+    (folder / "gate.yaml").write_text(depot.GATE, encoding="utf-8")
+    arguments = ("operate", "gate.yaml", "start=pressed", "--fault", "Q1 13-14 stuck open")
+    (line,) = Ran(capsys, *arguments).lines[2:]
+    assert line.endswith("click: Q1 pulls in")
+    (step,) = Ran(capsys, *arguments, "--json").json["steps"]
+    assert step["clicks"] == ["Q1 pulls in"]
 
 
 def test_table(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
@@ -164,6 +195,10 @@ def test_table(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
         (("--move", "unplug=G1", "--continuity", "S1:1", "S1:2"), "OL, no beep (overload)"),
         (("--move", "unplug=G1", "--diode", "S1:2", "P1:1"), "0.000 V"),
         (("--ohms", "P1:1", "P1:2", "--alone", "P1", "--leads", "0.3"), "1.3 Ω"),
+        (("--move", "key=on", "--volts", "S1:1", "S1:2", "--range", "600 V"), "0.1 V"),
+        (("--move", "key=on", "--volts", "S1:1", "S1:2", "--range", "600 mV"), "114.3 mV"),
+        (("--move", "key=on", "--volts", "P1:1", "P1:2", "--range", "6 V"), "OL (overload)"),
+        (("--move", "key=on", "--volts", "P1:1", "P1:2", "--range", "auto"), "11.43 V"),
         (("--ohms", "P1:1", "P1:2", "--alone", "P1", "--fault", "P1 open"), "OL (overload)"),
     ],
 )
@@ -243,6 +278,22 @@ def test_suspects(folder: Path, capsys: Capture) -> None:  # noqa: ARG001
         "a sound machine does not explain these findings",
     ]
     assert lines[-1].startswith("best next test: ")
+
+
+def test_suspects_against_healthy_readings(folder: Path, capsys: Capture) -> None:
+    """A lamp of 30 W where the file has 14.4 W: its current fits no lamp of the file, and does against healthy readings."""
+    amps = {"meter": "amps", "red": "W2", "unit": "A", "status": "ok", "source": "bench"}
+    record = {"circuit": "shed-lamp", "actions": [{"move": "key=on"}, {"read": amps | {"value": 2.24}}]}
+    (folder / "healthy.json").write_text(json.dumps(record), encoding="utf-8")
+    plain = Ran(capsys, "suspects", "shed.yaml", "--record", "healthy.json", "--json").json
+    against = ("suspects", "shed.yaml", "--healthy", "healthy.json", "--record")
+    assert plain["healthy"] is False
+    assert Ran(capsys, *against, "healthy.json", "--json").json["healthy"] is True
+    refused = Ran(capsys, "suspects", "shed.yaml", "--record", "healthy.json", "--healthy", "record.json")
+    assert (refused.code, refused.err.strip()) == (
+        1,
+        'the healthy record holds no reading of a real meter ("source": "bench")',
+    )
 
 
 def test_suspects_of_a_contradiction(folder: Path, capsys: Capture) -> None:
@@ -458,8 +509,10 @@ REFUSED = [
     (("spice", "shed.yaml", "--out", "shed.yaml"), "shed.yaml: --out is the circuit file itself; choose another name"),
     (("draw", "shed.yaml", "--out", "./shed.yaml"), "shed.yaml: --out is the circuit file itself; choose another name"),
     (("read", "shed.yaml", "--ohms", "P1:1", "P1:2", "--leads", "nan"), "meter: leads have from 0 Ω to 100 Ω"),
+    (("read", "shed.yaml", "--volts", "P1:1", "FRAME", "--range", "50 V"), "there is no range of 50 V on volts; did you mean 60 V? (allowed: 600 mV, 6 V, 60 V, 600 V, 1000 V)"),
+    (("read", "shed.yaml", "--continuity", "P1:1", "FRAME", "--range", "600 Ω"), "continuity has one range only; leave the range on auto"),
     (("read", "shed.yaml", "--amps", "G1", "--alone", "G1"), "meter: a part in the hand carries no current; measure amps where it is fitted"),
-    (("operate", "shed.yaml", "kee=on"), "move 'kee=on': there is no control or move 'kee'; did you mean 'key'? (allowed: key, unplug, mate, bridge, unbridge, load, unload, disturb, repair, rest)"),
+    (("operate", "shed.yaml", "kee=on"), "move 'kee=on': there is no control or move 'kee'; did you mean 'key'? (allowed: key, unplug, mate, substitute, restore, bridge, unbridge, load, unload, disturb, repair, rest)"),
     (("operate", "shed.yaml", "key=on", "key=of"), "move 'key=of': control key: there is no position 'of'; did you mean 'off'? (allowed: off, on)"),
     (("operate", "shed.yaml", "key=on", "--fault", "W2 opne"), "fault 'W2 opne': W2 cannot have the fault 'opne'; did you mean 'W2 open'? (allowed: open, resistance, shorted to ground, shorted to supply)"),
     (("operate", "shed.yaml", "key=on", "--watch", "volt", "P1:1", "P1:2"), "meter: there is no meter mode 'volt'; did you mean 'volts'? (allowed: volts, amps, ohms, continuity, diode)"),

@@ -170,3 +170,10 @@ behaviour:
     assert block.buzzing.all()
     assert (block.seen["pulled"] == UNCLEAR).all()
     assert np.isfinite(block.voltages).all()
+
+
+def test_a_shorted_motor_stands_alone() -> None:
+    """Where every lane's motor is shorted, and nothing turns, the dictionary says that it does not run."""
+    circuit = depot.circuit(depot.GATE)
+    (block,) = dictionary(circuit, [universe(circuit)["M1 shorted"]])
+    assert not block.seen["moves"].any()

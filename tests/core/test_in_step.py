@@ -18,7 +18,7 @@ from faultwright.lane_seen import code
 from faultwright.machine import Machine
 from faultwright.moves import Move, parse_move
 from tests.core import depot
-from tests.core.strategies import circuits, control_move, decades, faults, moves
+from tests.core.strategies import circuits, control_move, decades, exchanges, faults, moves
 
 # What is compared
 
@@ -83,6 +83,7 @@ def any_move(circuit: Circuit) -> st.SearchStrategy[Move]:
     """Return moves of every verb; half of them are those of controls."""
     mending = [f"repair={place} {remedy}" for place, remedies in remedies_at(circuit).items() for remedy in remedies]
     kinds = [control_move(circuit), control_move(circuit), moves(circuit), st.sampled_from([*mending, "rest"])]
+    kinds.append(exchanges(circuit))
     return st.one_of(kinds).map(lambda text: parse_move(text, circuit))
 
 

@@ -40,9 +40,10 @@ from faultwright.meter import (
     show,
 )
 from faultwright.moves import parse_move
+from faultwright.scale import AUTO
 from tests.core import depot
 from tests.core.records import beside, true_value
-from tests.core.strategies import all_terminals, circuits, moves, probes
+from tests.core.strategies import all_terminals, circuits, moves, on_any_range, probes
 from tests.core.test_in_step import FEWER, gone, hypotheses, ways
 
 # What is compared
@@ -77,13 +78,13 @@ def alike(shown: Shown, place: int, single: Reading, true: float | None) -> None
     itself, above or below it the single meter shows what the lanes do.
     """
     found, expected = at(shown, place), expected_of(single)
-    assert shown.unit == single.unit
+    assert (shown.unit, float(shown.range[place])) == (single.unit, single.range)
     if same(found, expected):
         return
     assert true is not None, (found, expected)
     event("on an edge")
     mode = next(mode for mode in MODES if SCALES[mode].unit == single.unit)
-    assert any(same(found, expected_of(one)) for one in beside(mode, true)), (found, expected, true)
+    assert any(same(found, expected_of(one)) for one in beside(mode, true, single.range)), (found, expected, true)
 
 
 # A scale
@@ -107,15 +108,22 @@ def ties_of(mode: str) -> st.SearchStrategy[float]:
     )
 
 
+def ranges_of(mode: str) -> st.SearchStrategy[float]:
+    """Return auto, or one of the ranges that can be chosen."""
+    return st.sampled_from((AUTO, *SCALES[mode].ranges()))
+
+
 @settings(max_examples=200)
 @given(st.sampled_from(MODES), st.data())
 def test_many_values_are_shown_as_one_is(mode: str, data: st.DataObject) -> None:
     """On every range, at ties, at the ends of ranges and over the limit the display is that of a single reading."""
-    values = data.draw(st.lists(st.one_of(decades_of(mode), ties_of(mode)), min_size=1, max_size=30))
-    shown = show_each(mode, np.array(values))
-    for place, true in enumerate(values):
-        single = show(mode, true)
-        assert same(at(shown, place), expected_of(single)), true
+    one = st.tuples(st.one_of(decades_of(mode), ties_of(mode)), ranges_of(mode))
+    values = data.draw(st.lists(one, min_size=1, max_size=30))
+    shown = show_each(mode, *(np.array(column) for column in zip(*values, strict=True)))
+    for place, (true, chosen) in enumerate(values):
+        single = show(mode, true, chosen)
+        assert same(at(shown, place), expected_of(single)), (true, chosen)
+        assert shown.range[place] == chosen
         assert single.value is None or shown.allowed()[place] == allowed(single)
 
 
@@ -147,18 +155,46 @@ def test_by_hand(mode: str, true: float, expected: tuple[str, float, float, floa
     assert numbers == pytest.approx(expected[1:], rel=1e-12, nan_ok=True)
 
 
+@pytest.mark.parametrize(
+    ("mode", "true", "chosen", "expected"),
+    [
+        (VOLTS, 0.31, 600.0, (OK, 0.3, 0.2, 0.1)),
+        (VOLTS, 0.31, 1000.0, (OK, 0.0, 2.0, 1.0)),
+        (VOLTS, 12.4, 6.0, (OVERLOAD, math.nan, math.nan, math.nan)),
+        (VOLTS, 0.6, 0.6, (OK, 0.6, 0.0032, 0.0001)),
+        (OHMS, 85.0, 60e6, (OK, 0.0, 20e3, 10e3)),
+        (AMPS, 0.35, 20.0, (OK, 0.35, 0.04, 0.01)),
+        (AMPS, -0.35, 0.06, (OVERLOAD, math.nan, math.nan, math.nan)),
+    ],
+)
+def test_ranges_by_hand(mode: str, true: float, chosen: float, expected: tuple[str, float, float, float]) -> None:
+    """On a range that was chosen the digit is a 6,000th of its counts' end, and OL stands above full scale.
+
+    Rounded as on auto: ± (0.5 % of 0.3 V + 2 digits of 0.1 V) is 0.2 V.
+    """
+    status, *numbers = at(show_each(mode, np.array([true]), chosen), 0)
+    assert status == expected[0]
+    assert numbers == pytest.approx(expected[1:], rel=1e-12, nan_ok=True)
+
+
+def test_how_far_a_reading_may_lie_off_on_its_range() -> None:
+    """By hand: on auto 59.9 V ± 0.32 V reaches into the next range, digit 0.1 V; on the 60 V range it stays 10 mV."""
+    auto, chosen = show_each(VOLTS, np.array([59.9, 59.9]), np.array([AUTO, 60.0])).allowed().tolist()
+    assert auto == pytest.approx(0.32 + 0.05)
+    assert chosen == pytest.approx(0.32 + 0.005)
+
+
 # The law: lanes against machines one by one
 
 
 def probes_anywhere(circuit: Circuit) -> st.SearchStrategy[Probe]:
-    """Return measurements of every kind; some with leads that are not zeroed, some with both leads at one terminal."""
+    """Return measurements of every kind on every range, some with leads not zeroed, some with both at one terminal."""
     leads = st.sampled_from((0.0, 0.0, 0.3))
     both = st.tuples(st.sampled_from(MODES), st.sampled_from(all_terminals(circuit)))
     at_one = both.map(lambda two: Probe(two[0], two[1], two[1]))
     volts_or_ohms = probes(circuit, (VOLTS, OHMS, CONTINUITY))
-    return st.tuples(st.one_of(volts_or_ohms, volts_or_ohms, probes(circuit), at_one), leads).map(
-        lambda two: replace(two[0], leads=two[1])
-    )
+    anywhere = st.one_of(volts_or_ohms, volts_or_ohms, probes(circuit), at_one)
+    return st.tuples(anywhere.flatmap(on_any_range), leads).map(lambda two: replace(two[0], leads=two[1]))
 
 
 @settings(max_examples=40)
@@ -217,7 +253,7 @@ def test_readings_can_be_taken_anywhere_on_any_machine(circuit: Circuit, data: s
     machines = Machines(circuit, chosen, 0).spread(each)
     singles = [gone(circuit, hypothesis, way) for way in each for hypothesis in chosen]
     mode = data.draw(st.sampled_from(MODES))
-    listed = data.draw(st.lists(probes(circuit, (mode,)), min_size=1))
+    listed = data.draw(st.lists(probes(circuit, (mode,)).flatmap(on_any_range), min_size=1))
     places = st.tuples(st.integers(0, len(singles) - 1), st.integers(0, len(listed) - 1))
     asked = data.draw(st.lists(places, min_size=1, max_size=12))
     numbers, which = (np.array(some, dtype=np.intp) for some in zip(*asked, strict=True))
@@ -283,6 +319,31 @@ def test_floating_live_and_over_the_limit() -> None:
     ]
     assert statuses(depot.SHED, Probe(OHMS, "P1:1", "P1:2"), fault="P1 open") == [OK, OVERLOAD]
     assert statuses(depot.SHED, Probe(VOLTS, "P1:1", "P1:1"), "key=on", fault="W1 open") == [OK, OK]
+
+
+def test_several_leads_on_one_splice() -> None:
+    """Leads across joints without resistance, several at once: no number comes of nothing times infinity.
+
+    A splice on the frame, and a battery that nothing joins to it: 0 Ω between two ways, and floating against FRAME.
+    """
+    circuit = depot.circuit(
+        """
+circuit: splice
+nominal: 6 V
+parts:
+  G1: {kind: battery}
+  N4: {kind: splice, ways: 3}
+wires:
+  W1: {from: "N4:1", to: FRAME}
+"""
+    )
+    machines = Machines(circuit, [(), (parse_fault("W1 open when disturbed", circuit),)], 0)
+    ways = [("N4:1", "N4:2"), ("N4:3", "N4:1")]
+    for mode, pairs, expected in ((OHMS, ways, OK), (VOLTS, [("FRAME", "G1:+"), *ways], FLOATING)):
+        listed = [Probe(mode, *pair) for pair in pairs]
+        shown = readings(machines, np.zeros(1, dtype=np.intp), listed, np.zeros(1, dtype=np.intp))
+        assert same(at(shown, 0), expected_of(read(Machine(circuit), listed[0])))
+        assert STATUSES[shown.status[0]] == expected
 
 
 # Readings that go together

@@ -712,7 +712,7 @@ def test_moves_are_written_as_they_are_read(text: str, written: str) -> None:
     [
         ("", "a move is 'rest' or word=value, such as key=on"),
         ("key", "a move is 'rest' or word=value, such as key=on"),
-        ("kee=on", "there is no control or move 'kee'; did you mean 'key'? (allowed: key, unplug, mate, bridge, unbridge, load, unload, disturb, repair, rest)"),
+        ("kee=on", "there is no control or move 'kee'; did you mean 'key'? (allowed: key, unplug, mate, substitute, restore, bridge, unbridge, load, unload, disturb, repair, rest)"),
         ("key=onn", "control key: there is no position 'onn'; did you mean 'on'? (allowed: off, on)"),
         ("key=", "control key: there is no position '' (allowed: off, on)"),
         ("unplug=P2", "there is no part or terminal 'P2' (allowed: G1, S1, P1)"),

@@ -4,6 +4,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -17,6 +19,7 @@ from faultwright.meter import (
     CONTINUITY,
     DIODE,
     FLOATING,
+    LEADS,
     LIVE,
     MODES,
     OHMS,
@@ -569,3 +572,151 @@ def test_measuring_needs_no_settled_history() -> None:
     used = depot.machine(depot.BENCH, "lever=low", "key=on", "rest")
     for terminal in Machine(fresh.circuit).solver.network.node:
         assert depot.measure(fresh, VOLTS, terminal, FRAME) == depot.measure(used, VOLTS, terminal, FRAME)
+
+
+# Ranges that are chosen
+
+
+@pytest.mark.parametrize(
+    ("mode", "chosen", "true", "display", "tolerance"),
+    [
+        (VOLTS, 600.0, 0.31, "0.3 V", 0.2),  # the drop of a bad joint, lost on a range that is far too high
+        (VOLTS, 60.0, 0.31, "0.31 V", 0.02),
+        (VOLTS, 6.0, 0.31, "0.310 V", 0.004),
+        (VOLTS, 0.6, 0.31, "310.0 mV", 0.0018),
+        (VOLTS, 1000.0, 0.31, "0 V", 2.0),
+        (VOLTS, 1000.0, 12.4, "12 V", 2.0),
+        (VOLTS, 0.6, -0.5999, "-599.9 mV", 0.0032),
+        (VOLTS, 0.6, 0.6, "600.0 mV", 0.0032),
+        (OHMS, 600.0, 0.3, "0.3 Ω", 0.2),
+        (OHMS, 6e3, 85.0, "0.085 kΩ", 3.0),
+        (OHMS, 60e6, 4700.0, "0.00 MΩ", 20e3),
+        (AMPS, 20.0, 0.35, "0.35 A", 0.04),
+        (AMPS, 0.6, 0.34, "340.0 mA", 0.0054),
+        (AMPS, 0.06, 0.0123, "12.30 mA", 0.00021),
+    ],
+)
+def test_a_range_that_is_chosen(mode: str, chosen: float, true: float, display: str, tolerance: float) -> None:
+    """Decimals, prefix and ± digits are those of the range: 6,000 counts, ±(share + digits), by hand."""
+    reading = show(mode, true, chosen)
+    assert (reading.display, reading.status, reading.range) == (display, OK, chosen)
+    assert reading.tolerance == pytest.approx(tolerance, abs=reading.resolution / 1.9)
+
+
+@pytest.mark.parametrize(
+    ("mode", "chosen", "true"),
+    [(VOLTS, 6.0, 12.4), (VOLTS, 6.0, -12.4), (VOLTS, 0.6, 0.6001), (OHMS, 600.0, 601.0), (AMPS, 0.06, 0.35)],
+)
+def test_over_the_range_that_is_chosen(mode: str, chosen: float, true: float) -> None:
+    """Above full scale a chosen range shows OL where auto would go up."""
+    assert show(mode, true).status == OK
+    assert (show(mode, true, chosen).display, show(mode, true, chosen).status) == ("OL", OVERLOAD)
+
+
+def test_which_ranges_there_are() -> None:
+    """Volts to 1000 V, ohms to 60 MΩ, amps to 20 A, as on a common handheld meter (common practice)."""
+    assert SCALES[VOLTS].ranges() == (0.6, 6.0, 60.0, 600.0, 1000.0)
+    assert SCALES[OHMS].ranges() == (600.0, 6e3, 60e3, 600e3, 6e6, 60e6)
+    assert SCALES[AMPS].ranges() == (0.06, 0.6, 6.0, 20.0)
+    assert SCALES[CONTINUITY].ranges() == SCALES[DIODE].ranges() == ()
+    names = {mode: [SCALES[mode].name(full) for full in SCALES[mode].ranges()] for mode in (VOLTS, OHMS, AMPS)}
+    assert names == {
+        VOLTS: ["600 mV", "6 V", "60 V", "600 V", "1000 V"],
+        OHMS: ["600 Ω", "6 kΩ", "60 kΩ", "600 kΩ", "6 MΩ", "60 MΩ"],
+        AMPS: ["60 mA", "600 mA", "6 A", "20 A"],
+    }
+
+
+@given(st.sampled_from((VOLTS, OHMS, AMPS)), st.floats(-2000, 2000))
+def test_a_chosen_range_that_auto_would_choose_shows_the_same(mode: str, true: float) -> None:
+    """Auto shows what its own range shows when that is chosen; a higher range shows the same within its digits."""
+    auto = show(mode, true)
+    for chosen in SCALES[mode].ranges():
+        fixed = show(mode, true, chosen)
+        if fixed.status == OK and fixed.resolution == auto.resolution:
+            assert (fixed.value, fixed.display, fixed.tolerance) == (auto.value, auto.display, auto.tolerance)
+        if fixed.value is not None:
+            assert abs(fixed.value - true) <= fixed.resolution * 0.5000001
+        else:
+            assert abs(true) > chosen
+
+
+@pytest.mark.parametrize(
+    ("mode", "chosen", "message"),
+    [
+        (VOLTS, 50.0, "meter: there is no range of 50 V on volts; did you mean 60 V? (allowed: 600 mV, 6 V, 60 V, 600 V, 1000 V)"),
+        (VOLTS, 6000.0, "meter: there is no range of 6000 V on volts; did you mean 1000 V? (allowed: 600 mV, 6 V, 60 V, 600 V, 1000 V)"),
+        (OHMS, 2e3, "meter: there is no range of 2000 Ω on ohms; did you mean 6 kΩ? (allowed: 600 Ω, 6 kΩ, 60 kΩ, 600 kΩ, 6 MΩ, 60 MΩ)"),
+        (AMPS, 10.0, "meter: there is no range of 10 A on amps; did you mean 6 A? (allowed: 60 mA, 600 mA, 6 A, 20 A)"),
+        (AMPS, -6.0, "meter: a range is more than zero (allowed: 60 mA, 600 mA, 6 A, 20 A)"),
+        (AMPS, float("nan"), "meter: a range is more than zero (allowed: 60 mA, 600 mA, 6 A, 20 A)"),
+        (CONTINUITY, 600.0, "meter: continuity has one range only; leave the range on auto"),
+        (DIODE, 6.0, "meter: diode has one range only; leave the range on auto"),
+    ],
+)  # fmt: skip
+def test_a_range_that_the_meter_does_not_have(mode: str, chosen: float, message: str) -> None:
+    """What is allowed, and what comes nearest as a ratio: 2 kΩ is 3.3 times 600 Ω, and 6 kΩ is 3 times 2 kΩ."""
+    with pytest.raises(Refused) as refused:
+        read(depot.machine(depot.SHED), Probe(mode, "P1:1", "P1:2", range=chosen))
+    assert str(refused.value) == message
+
+
+def test_readings_on_a_chosen_range() -> None:
+    """114.3 mV across a closed contact, 12/10.51 A and an open loop, each on a range that loses or keeps them."""
+    made = depot.machine(depot.SHED, "key=on")
+    drop = {full: read(made, Probe(VOLTS, "S1:1", "S1:2", range=full)).display for full in SCALES[VOLTS].ranges()}
+    assert drop == {0.6: "114.3 mV", 6.0: "0.114 V", 60.0: "0.11 V", 600.0: "0.1 V", 1000.0: "0 V"}
+    assert read(made, Probe(AMPS, "W2", range=20.0)).display == "1.14 A"
+    assert read(made, Probe(AMPS, "W2", range=0.6)).status == OVERLOAD
+    assert read(made, Probe(AMPS, "G1:+", "G1:-", range=0.6)).status == BLOWN  # one shunt and one fuse for all ranges
+    made = depot.machine(depot.SHED, "unplug=P1")
+    for full, display in ((0.6, "0.0 mV"), (600.0, "0.0 V"), (0.0, "0.00 V")):
+        floating = read(made, Probe(VOLTS, "P1:1", "P1:2", range=full))
+        assert (floating.display, floating.status, floating.range) == (display, FLOATING, full)
+        assert agree(show(VOLTS, 0.0, full), floating)
+
+
+def test_readings_on_a_chosen_range_agree_by_its_digits() -> None:
+    """By hand: on the 600 V range 12.4 V is ± 0.3 V (0.5 % is 0.06 V, and 2 digits of 0.1 V); auto tells 0.3 V apart."""
+    chosen = [show(VOLTS, true, 600.0) for true in (12.4, 12.7, 12.8)]
+    assert [agree(chosen[0], one) for one in chosen] == [True, True, False]
+    auto = [show(VOLTS, true) for true in (12.4, 12.7)]
+    assert not agree(auto[0], auto[1])
+    assert not agree(show(VOLTS, 5.99, 6.0), show(VOLTS, 6.01, 6.0))  # OL is no number, also just above full scale
+
+
+# Zeroing
+
+
+def test_leads_are_zeroed_by_leaving_them_out() -> None:
+    """Together the leads show 0.3 Ω (a pair has 0.2 to 0.5 Ω: common practice), zeroed 0.0 Ω; a part shows itself then."""
+    assert 0.2 <= LEADS <= 0.5
+    made = depot.machine(depot.SHED, "unplug=G1")
+    for mode in (OHMS, CONTINUITY):
+        together = read(made, Probe(mode, FRAME, FRAME, leads=LEADS))
+        assert together.display == "0.3 Ω"
+        assert read(made, Probe(mode, FRAME, FRAME)).display == "0.0 Ω"
+        assert read(made, Probe(mode, "P1:1", "P1:2", leads=LEADS)).display == "1.3 Ω"
+        assert read(made, Probe(mode, "P1:1", "P1:2")).display == "1.0 Ω"
+    assert read(made, Probe(OHMS, "P1:1", "P1:2", alone="P1", leads=LEADS)).display == "1.3 Ω"
+    assert read(made, Probe(OHMS, "P1:1", "P1:2", leads=LEADS, range=6e3)).display == "0.001 kΩ"
+
+
+def test_leads_add_to_nothing_but_ohms() -> None:
+    """Against 10 MΩ and in an open loop, in series with a load, and at 1 mA they are not noticed."""
+    live = depot.machine(depot.SHED, "key=on")
+    dead = depot.machine(DIODE_ALONE, "unplug=G1")
+    for made, probe in (
+        (live, Probe(VOLTS, "P1:1", "P1:2", leads=0.5)),
+        (live, Probe(AMPS, "W2", leads=0.5)),
+        (live, Probe(AMPS, "S1:1", "S1:2", leads=0.5)),
+        (dead, Probe(DIODE, "R1:A", "R1:K", leads=0.5)),
+    ):
+        assert read(made, probe) == read(made, replace(probe, leads=0.0))
+
+
+def test_leads_count_for_the_beep() -> None:
+    """It beeps under 50 Ω of what it sees: a joint of 49.8 Ω is silent behind leads of 0.3 Ω."""
+    made = depot.machine(depot.SHED, "unplug=G1", faults=["W2 resistance 49.7 Ω"])
+    assert read(made, Probe(CONTINUITY, "S1:2", "P1:1")).beeps is True
+    assert read(made, Probe(CONTINUITY, "S1:2", "P1:1", leads=0.3)).beeps is False

@@ -5,6 +5,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -18,10 +19,12 @@ from faultwright.circuit_file import parse_circuit
 from faultwright.errors import Refused
 from faultwright.faults import parse_fault
 from faultwright.files import LARGEST_TEXT, parse_json, read_json
-from faultwright.meter import AMPS, OHMS, OVERLOAD, VOLTS, Probe, show
+from faultwright.meter import AMPS, OHMS, OVERLOAD, VOLTS, Probe, Reading, show
 from faultwright.moves import Move
 from faultwright.record import (
+    BENCH,
     MOST_ACTIONS,
+    Asked,
     Inspected,
     Measured,
     Observed,
@@ -31,8 +34,9 @@ from faultwright.record import (
     record_as_json,
     replay,
 )
+from faultwright.suspects import find_suspects
 from tests.core import depot
-from tests.core.strategies import circuits, moves, permanent_faults, probes
+from tests.core.strategies import circuits, moves, on_any_range, permanent_faults, probes
 
 SHED = depot.circuit(depot.SHED)
 
@@ -58,13 +62,14 @@ def refusal(data: Any, circuit: Circuit = SHED) -> list[str]:  # noqa: ANN401 - 
 
 
 def test_a_bench_writes_what_was_done_in_order() -> None:
-    """Moves, readings with what was expected, observations, inspections: one list in the order in which they came."""
+    """Moves, readings and what was expected, observations, inspections, questions: one list in the order of the work."""
     made = bench("W2 open")
     made.move("key=on")
     assert made.observe() == 1
     number, reading = made.read(Probe(VOLTS, "P1:1", "FRAME"), expected=11.5, note="feed")
     assert (number, reading.display) == (2, "0.0 mV")
     made.inspect("W2", "chafed through")
+    made.ask("What was done to it?", "It got a new lamp.")
     made.move("rest")
     assert made.as_json() == {
         "circuit": "shed-lamp",
@@ -85,6 +90,7 @@ def test_a_bench_writes_what_was_done_in_order() -> None:
                 }
             },
             {"inspect": {"at": "W2", "seen": "chafed through"}},
+            {"ask": {"question": "What was done to it?", "answer": "It got a new lamp."}},
             {"move": "rest"},
         ],
     }
@@ -96,9 +102,10 @@ def test_a_record_reads_back() -> None:
     for move in ("key=on", "load=S1:2,FRAME", "repair=W2 mend the wire", "unplug=G1", "bridge=S1:1,P1:1"):
         made.move(move)
     made.read(Probe(OHMS, "P1:1", "P1:2", alone="P1", leads=0.3))
-    made.read(Probe(AMPS, "W2"))
+    made.read(Probe(AMPS, "W2", range=0.6))
     made.observe("lamp")
     made.inspect("S1", "dirt")
+    made.ask("Since when?", "Since Monday.")
     text = json.dumps(record_as_json(made.record), ensure_ascii=False)
     again = parse_record(parse_json(text, "work.json"), SHED)
     assert record_as_json(again) == record_as_json(made.record)
@@ -116,7 +123,7 @@ def test_every_record_of_a_bench_reads_back_and_replays(circuit: Circuit, data: 
             case 0:
                 made.move(data.draw(moves(circuit)))
             case 1:
-                made.read(data.draw(probes(circuit)))
+                made.read(data.draw(probes(circuit).flatmap(on_any_range)))
             case _:
                 made.observe()
     again = parse_record(parse_json(json.dumps(made.as_json()), "work.json"), circuit)
@@ -216,10 +223,10 @@ READ = {"meter": "volts", "red": "P1:1", "black": "FRAME", "value": 11.4, "unit"
 @pytest.mark.parametrize(
     ("action", "message"),
     [
-        ("rest", "an action is a table with one of: move, read, see, inspect"),
-        ({}, "an action is a table with one of: move, read, see, inspect"),
-        ({"move": "rest", "see": {}}, "an action is a table with one of: move, read, see, inspect"),
-        ({"mark": 10}, "an action is a table with one of: move, read, see, inspect"),
+        ("rest", "an action is a table with one of: move, read, see, inspect, ask"),
+        ({}, "an action is a table with one of: move, read, see, inspect, ask"),
+        ({"move": "rest", "see": {}}, "an action is a table with one of: move, read, see, inspect, ask"),
+        ({"mark": 10}, "an action is a table with one of: move, read, see, inspect, ask"),
         ({"move": 5}, "a move is text"),
         ({"move": "key=onn"}, "move 'key=onn': control key: there is no position 'onn'; did you mean 'on'? (allowed: off, on)"),
         ({"see": "lit"}, "'see' must be a table"),
@@ -229,8 +236,11 @@ READ = {"meter": "volts", "red": "P1:1", "black": "FRAME", "value": 11.4, "unit"
         ({"inspect": {"at": "S1"}}, "an inspection has 'at' and 'seen', both text"),
         ({"inspect": {"at": "S1", "seen": 5}}, "an inspection has 'at' and 'seen', both text"),
         ({"inspect": {"at": "S9", "seen": "dirt"}}, "there is no place 'S9' (allowed: G1, S1, P1, W1, W2, W3, W4)"),
+        ({"ask": "Since when?"}, "'ask' must be a table"),
+        ({"ask": {"question": "Since when?"}}, "what was asked has 'question' and 'answer', both text"),
+        ({"ask": {"question": "Since when?", "answer": None}}, "what was asked has 'question' and 'answer', both text"),
         ({"read": []}, "'read' must be a table"),
-        ({"read": READ | {"metre": 1}}, "there is no entry 'metre'; did you mean 'meter'? (allowed: meter, red, black, expected, value, unit, status, source, alone, leads, energised, note)"),
+        ({"read": READ | {"metre": 1}}, "there is no entry 'metre'; did you mean 'meter'? (allowed: meter, red, black, expected, value, unit, status, source, alone, leads, range, energised, note)"),
         ({"read": READ | {"red": 5}}, "'red' must be text"),
         ({"read": READ | {"value": "11.4"}}, "'value' must be a number or null"),
         ({"read": READ | {"value": True}}, "'value' must be a number or null"),
@@ -258,11 +268,77 @@ def test_every_mistake_of_a_record_at_once() -> None:
 
 
 @pytest.mark.parametrize("value", [float("nan"), float("inf"), -float("inf")])
-@pytest.mark.parametrize("key", ["value", "expected", "leads"])
+@pytest.mark.parametrize("key", ["value", "expected", "leads", "range"])
 def test_no_number_that_is_none(key: str, value: float) -> None:
     """NaN and infinity are refused where a Python object brings them past the JSON reader."""
     (message,) = refusal(record({"read": READ | {key: value}}))
     assert message.startswith("work.json, action 1: ")
+
+
+def test_the_range_of_a_reading() -> None:
+    """A number in the reading's unit; it decides on the tolerance and on what a replay shows. On auto there is none."""
+    entry = READ | {"value": 0.3}
+    chosen, auto = parse_record(
+        record({"read": entry | {"range": 600}}, {"read": entry | {"range": None}}), SHED
+    ).actions
+    assert isinstance(chosen, Measured)
+    assert isinstance(auto, Measured)
+    assert (chosen.probe.range, auto.probe.range) == (600.0, 0.0)
+    assert (chosen.reading, auto.reading) == (show(VOLTS, 0.3, 600.0), show(VOLTS, 0.3))
+    written = [action["read"] for action in record_as_json(Record(SHED.name, (chosen, auto)))["actions"]]
+    assert [one.get("range") for one in written] == [600.0, None]
+    assert discrepancy(chosen, show(VOLTS, 0.5, 600.0)) == 0
+    assert discrepancy(auto, show(VOLTS, 0.5)) == 1
+    made = bench()
+    made.move("key=on")
+    probe = Probe(VOLTS, "S1:1", "S1:2", range=600.0)
+    made.read(probe)
+    made.read(replace(probe, range=0.06 * 10))
+    assert [one.display for one in replay(SHED, (), made.record)[0] if isinstance(one, Reading)] == [
+        "0.1 V",
+        "114.3 mV",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("entry", "message"),
+    [
+        ({"range": 50}, "meter: there is no range of 50 V on volts; did you mean 60 V? (allowed: 600 mV, 6 V, 60 V, 600 V, 1000 V)"),
+        ({"range": 0}, "'range' must be a range of the meter; leave it out where it chooses its range itself"),
+        ({"range": -60}, "meter: a range is more than zero (allowed: 600 mV, 6 V, 60 V, 600 V, 1000 V)"),
+        ({"range": "60 V"}, "'range' must be a number or null"),
+        ({"range": True}, "'range' must be a number or null"),
+        ({"range": 6}, "11.4 V is more than the meter can show on its 6 V range"),
+    ],
+)  # fmt: skip
+def test_a_range_that_cannot_be(entry: dict[str, object], message: str) -> None:
+    """One that the meter has not, text, nought, and a value that stands above it."""
+    assert refusal(record({"read": READ | entry})) == [f"work.json, action 1: {message}"]
+
+
+def test_leads_and_range_are_replayed_in_lanes_as_one_by_one() -> None:
+    """Ohms with leads of 0.3 Ω, and on a coarse range: the suspects are those whose replay shows the same."""
+    made = bench("W3 resistance 4.5 Ω")
+    made.move("unplug=G1")
+    made.read(Probe(OHMS, "P1:2", "FRAME", leads=0.3))
+    made.read(Probe(OHMS, "P1:2", "FRAME", leads=0.3, range=6e3))
+    assert [one.display for one in replay(SHED, made.machine.faults, made.record)[0] if isinstance(one, Reading)] == [
+        "5.0 Ω",
+        "0.005 kΩ",
+    ]
+    found = find_suspects(SHED, made.record)
+    assert "W3 resistance" in found.names
+    low, high = found.ranges["W3 resistance"]
+    assert low < 4.5 < high
+    assert high - low < 0.7  # 5.0 Ω ± (0.9 % + 2 digits of 0.1 Ω), and half a digit
+    zeroed = Record(
+        SHED.name,
+        tuple(
+            replace(one, probe=replace(one.probe, leads=0.0)) if isinstance(one, Measured) else one
+            for one in made.record.actions
+        ),
+    )
+    assert find_suspects(SHED, zeroed).ranges["W3 resistance"][0] == pytest.approx(low + 0.3, rel=1e-2)
 
 
 @pytest.mark.parametrize("leads", [-1.0, 1e300])
@@ -362,10 +438,13 @@ def test_a_reading_from_real_hardware_has_a_wider_tolerance(
     assert discrepancy(simulated, show(mode, predicted)) != 0
 
 
-def test_an_inspection_is_no_finding() -> None:
-    """What was looked at says nothing about the electrics: only readings and observations are compared."""
-    made = Record("shed-lamp", (Inspected("S1", "dirt"), Observed({"lamp": "off"}), Move("rest")))
-    assert [number for number, _ in made.findings()] == [1]
+def test_an_inspection_and_an_answer_are_no_findings() -> None:
+    """What was looked at or told says nothing about the electrics: only readings and observations are compared."""
+    told = (Asked("Since when?", "Since Monday."), Inspected("S1", "dirt"))
+    made = Record("shed-lamp", (*told, Observed({"lamp": "off"}), Move("rest")))
+    assert [number for number, _ in made.findings()] == [2]
+    predictions, _ = replay(SHED, [], made)
+    assert predictions == [{"lamp": "off"}]
     assert list(made.moves()) == [Move("rest")]
 
 
@@ -387,3 +466,9 @@ wires:
         made.move(move)
     made.read(Probe(OHMS, "S-1.a:1", "S-1.a:2"))
     assert record_as_json(parse_record(made.as_json(), circuit)) == made.as_json()
+
+
+def test_on_a_coarse_range_a_real_reading_has_no_less_than_the_meters_own_tolerance() -> None:
+    """On the 60 MΩ range a digit is 10 kΩ, beside which ±(10 % + 1 Ω) is nothing."""
+    finding = Measured(Probe(OHMS, "P1:1", "P1:2", range=60e6), show(OHMS, 4.7e4, 60e6), source=BENCH)
+    assert [discrepancy(finding, show(OHMS, ohms, 60e6)) for ohms in (4.7e4, 7e4, 8e4)] == [0, 0, 1]

@@ -181,7 +181,8 @@ def test_what_a_sequence_costs() -> None:
     bench.move("mate=G1")
     bench.read(Probe(AMPS, "W1"))
     bench.inspect("W2", "chafed")
-    search = OPERATE + LOOK + BACK_PROBE + UNPLUG + (BACK_PROBE + DISMANTLE) + (BACK_PROBE + UNPLUG) + LOOK
+    bench.ask("Since when?", "Since Monday.")
+    search = OPERATE + LOOK + BACK_PROBE + UNPLUG + (BACK_PROBE + DISMANTLE) + (BACK_PROBE + UNPLUG) + LOOK + LOOK
     assert review(SHED, bench.record, OPENS).cost == search
     bench.move("repair=W2 mend the wire")
     bench.observe()

@@ -1,7 +1,8 @@
 """Following a guide from top to bottom in a folder: its files are written, its commands and its Python are run.
 
-A block whose first line is ``# NAME`` is a file; ``# NAME, added`` goes on at its end. In a ``console`` block a line
-``$ faultwright …`` is run and what it prints compared with the lines below it, where ``…`` stands for any lines.
+A block whose first line is ``# NAME`` is a file; ``# NAME, added`` goes on at its end. JSON has no comments, so there
+that line is left out. In a ``console`` block a line ``$ faultwright …`` is run and what it prints compared with the
+lines below it, where ``…`` stands for any lines.
 """
 
 from __future__ import annotations
@@ -46,7 +47,7 @@ class Follower:
             named = _FILE.fullmatch(body.partition("\n")[0])
             assert named, f"no file's name in the first line: {body[:80]}"
             with Path(named[1]).open("a" if named[2] else "w", encoding="utf-8") as file:
-                file.write(body)
+                file.write(body.partition("\n")[2] if named[1].endswith(".json") else body)
 
     def _run(self, body: str) -> None:
         """Run the commands of a block, each with the lines that must come back."""

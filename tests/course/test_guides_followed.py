@@ -48,6 +48,7 @@ def test_authoring_guide_followed(follower: Follower) -> None:
     assert blueprint.calculation is not None
     assert blueprint.continuity[0].right == "key=on and run=pressed and pressure=low"
     assert blueprint.safety_switches == ("S2", "B1")
+    assert [sign.at for sign in blueprint.story.signs] == ["X1", "Q1", "Q1:85"]
     assert follower.names["work"].view.session.answer_file == Path("my-practice-answer.json")
     ride_on = read_circuit("ride-on.yaml")
     assert ride_on.controls["key"].springs_to == "run"
@@ -106,3 +107,15 @@ def test_instructors_guide_followed(follower: Follower, capsys: pytest.CaptureFi
         assert Path("our-course/autograded", student, "routes", "routes-clutch-marks.html").is_file()
     with open_course(Path("our-course")).gradebook as gradebook:
         assert gradebook.find_submission_notebook("routes-to-ground", "routes", "bench-1").score == 100
+
+
+def test_meter_guide_followed(follower: Follower, capsys: pytest.CaptureFixture[str]) -> None:
+    """Ranges, leads, cautions and healthy readings come out as the guide says."""
+    shutil.copy(circuit_path("compressor"), "my-machine.yaml")
+    told = ""
+    for language, body in blocks("meter"):
+        follower.follow(language, body)
+        told += capsys.readouterr().out if language == "python" else ""
+    assert follower.commands == 8
+    assert told.startswith("serious The supply is connected (G1): isolate first.")
+    assert "minor Other paths may run beside B1" in told

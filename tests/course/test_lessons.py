@@ -17,7 +17,7 @@ from faultwright_autograde.mark import Mark
 from faultwright_autograde.marking import mark
 from faultwright_course.catalogue import lesson_names, lesson_path
 from faultwright_course.opening import open_case, practice_case
-from tests.course.student import ANSWER, do, moves, works_badly, works_well
+from tests.course.student import ANSWER, conclude, do, moves, volts, works_badly, works_well
 
 
 def read_notebook(path: Path) -> nbformat.NotebookNode:
@@ -104,7 +104,7 @@ def test_opening_again_loses_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyP
         exec(compile(source, cell, "exec"), names)  # noqa: S102 - the lesson's own cells
     assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == kept
     for bench, claim in (("guided", "R1 open"), ("alone", "S3 stuck open")):
-        assert names[bench].view.session.answer.claim == [claim]
+        assert names[bench].view.session.work.answer.claim == [claim]
         assert names[bench].bench.machine.state["start"] == "pressed"
 
 
@@ -186,6 +186,16 @@ def test_exercise_marked_right(tmp_path: Path) -> None:
         assert criterion.mark == criterion.maximum, f"{name}: {criterion.verdict}"
 
 
+def test_summary_asks_for_the_proof(tmp_path: Path) -> None:
+    """Who has filled in the whole form and repaired, but shown nothing since, is told that the proof is still open."""
+    opened = open_case("routes-clutch", answer_file=tmp_path / ANSWER)
+    found = volts(opened, "X1:a3", "X1:b3", "11 V")
+    do(opened, {"do": "repair", "at": "X1:3", "remedy": "re-terminate"})
+    filled = {"calculation": "141 mA", "remedy": "X1:3 re-terminate"}
+    conclude(opened, "X1:3 resistance", (found,), "clutch=pulled or stand=raised", **filled)
+    assert opened.summary().html == ("<p>Findings: 1. Claim: X1:3 resistance. Still empty: proof not shown.</p>")
+
+
 def test_exercise_marked_wrong(tmp_path: Path) -> None:
     """Who blames the clutch switch, slips a unit, forgets the diode and leaves a jumper for a repair does not pass."""
     works_badly(tmp_path)
@@ -213,7 +223,7 @@ def test_work_is_taken_up_again(tmp_path: Path) -> None:
     do(opened, {"do": "observe"}, {"do": "claim", "fault": "S3 stuck open", "on": True})
     again = open_case("routes-clutch", answer_file=tmp_path / ANSWER)
     assert again.bench.actions == opened.bench.actions
-    assert again.view.session.answer.claim == ["S3 stuck open"]
+    assert again.view.session.work.answer.claim == ["S3 stuck open"]
     assert again.bench.machine.state["gear"] == "engaged"
 
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from faultwright.circuit import Circuit
 from faultwright.circuit_file import read_circuit
+from faultwright.faults import universe
 from faultwright.machine import Machine
 from faultwright.meter import OVERLOAD, Probe, Reading, read
 from faultwright.moves import control_moves
@@ -83,6 +86,45 @@ def test_complaint_of_the_lost_diode_is_true() -> None:
         machine.move(move)
     assert (machine.seen()["neutral_lamp"], machine.seen()["cranks"]) == ("lit", False)
     assert machine.move("clutch=pulled").seen["cranks"] is True
+
+
+@pytest.mark.parametrize("name", BLUEPRINTS)
+def test_a_story_gives_no_fault_away(name: str) -> None:
+    """Each paper has something to ask and something odd to see; what the operator says names no place and no mode."""
+    blueprint = BLUEPRINTS[name]
+    assert len(blueprint.story.questions) >= 2
+    assert [sign for sign in blueprint.story.signs if not sign.faults]
+    words = {re.escape(word) for fault in universe(blueprint.circuit).values() for word in (fault.place, fault.mode)}
+    named = re.compile(rf"\b({'|'.join(sorted(words))})\b")
+    for question in blueprint.story.questions:
+        assert not named.search(question.answer), question
+
+
+def test_operator_of_the_lost_diode_tells_the_truth() -> None:
+    """With R1 open the engine runs in neutral while the clutch is pulled, and stops when the lever is let go."""
+    case = practice_case("routes-neutral")
+    assert "I let go, and it dies" in case.story.answer("Once it runs, does it keep running?")
+    machine = Machine(case.circuit, [case.fault])
+    for move in ("key=on", "clutch=pulled", "start=pressed", "start=released"):
+        machine.move(move)
+    assert machine.seen()["runs"] is True
+    assert machine.move("clutch=released").seen["runs"] is False
+
+
+def test_bad_joint_is_seen_in_the_open_plug_only() -> None:
+    """In the clutch paper X1 looks dusty while it is mated; apart, its third pin shows what the meter has found."""
+    case = practice_case("routes-clutch")
+    machine = Machine(case.circuit, [case.fault])
+    assert case.story.look("X1", machine) == "road dirt on the housing; the lock is shut"
+    machine.move("unplug=X1")
+    assert case.story.look("X1:3", machine) == "a green deposit on the pin"
+
+
+def test_class_paper_is_as_hard_for_all_to_look_at() -> None:
+    """What inspection shows in the paper for a class is the same whatever the fault: no machine is easier."""
+    story = BLUEPRINTS["compressor-stands-still"].story
+    assert not [sign for sign in story.signs if sign.faults]
+    assert not BLUEPRINTS["compressor-stands-still"].usual_signs
 
 
 def continuity(circuit: Circuit, state: dict[str, str], between: tuple[str, str]) -> Reading:

@@ -16,7 +16,8 @@ from faultwright.errors import Refused
 from faultwright.record import parse_record
 from faultwright_widgets.answer_sheet import AnswerSheet
 from faultwright_widgets.bench_session import BenchSession
-from faultwright_widgets.job_sheet import Questions, job_sheet
+from faultwright_widgets.exercise import Exercise, Questions
+from faultwright_widgets.job_sheet import job_sheet
 from tests.widgets.sprayer import CIRCUIT, bench
 
 QUESTIONS: Questions = {
@@ -62,14 +63,14 @@ def test_a_look_changes_nothing_but_is_answered() -> None:
     before = session.state()
     after = do(session, {"do": "look"})
     assert after == before | {"handled": before["handled"] + 1}
-    assert session.bench.actions == []
+    assert session.work.bench.actions == []
 
 
 def test_a_press_and_hold_control_is_two_moves() -> None:
     """Pressing and releasing are two moves in the record, as the contract of moves asks."""
     session = BenchSession(bench())
     do(session, *moves("test=pressed", "test=released"))
-    assert [str(move) for move in session.bench.record.moves()] == ["test=pressed", "test=released"]
+    assert [str(move) for move in session.work.bench.record.moves()] == ["test=pressed", "test=released"]
 
 
 def test_volts_are_live_before_they_are_noted() -> None:
@@ -93,7 +94,7 @@ def test_modes_that_act_on_the_circuit_show_only_what_is_noted(mode: str) -> Non
     state = do(session, {"do": "meter", "mode": mode}, *leads("K1:86", "K1:85"))
     assert state["shown"] is None
     assert do(session, READ)["shown"] is not None
-    assert len(session.bench.actions) == 1
+    assert len(session.work.bench.actions) == 1
 
 
 @pytest.mark.parametrize(
@@ -119,7 +120,7 @@ def test_readings_are_said_in_the_words_of_the_trade(
 
 def test_a_value_must_be_predicted_first_where_the_exercise_asks() -> None:
     """Nothing is shown or noted before an expected value; a decimal comma is read as a point."""
-    session = BenchSession(bench(), ask_expected=True)
+    session = BenchSession(bench(), Exercise(ask_expected=True))
     state = do(session, *moves("key=on", "float=full"), *leads("K1:86", "FRAME"))
     assert state["shown"] is None
     state = do(session, READ)
@@ -132,7 +133,7 @@ def test_a_value_must_be_predicted_first_where_the_exercise_asks() -> None:
         {"do": "predict", "field": "otherwise", "text": "0 V"},
     ]
     state = do(session, *predictions, READ)
-    taken = session.bench.as_json()["actions"][-1]["read"]
+    taken = session.work.bench.as_json()["actions"][-1]["read"]
     assert taken["expected"] == 12.4
     assert taken["note"] == "suspects W6 open; otherwise 0 V"
     assert state["findings"][0]["expected"] == "12.4 V (suspects W6 open; otherwise 0 V)"
@@ -142,7 +143,7 @@ def test_a_value_must_be_predicted_first_where_the_exercise_asks() -> None:
 
 def test_over_the_limit_can_be_predicted() -> None:
     """OL has no number, so it is kept in words."""
-    session = BenchSession(bench(), ask_expected=True)
+    session = BenchSession(bench(), Exercise(ask_expected=True))
     do(
         session,
         *moves("unplug=G1"),
@@ -151,7 +152,7 @@ def test_over_the_limit_can_be_predicted() -> None:
         {"do": "predict", "field": "expected", "text": "OL"},
         READ,
     )
-    taken = session.bench.as_json()["actions"][-1]["read"]
+    taken = session.work.bench.as_json()["actions"][-1]["read"]
     assert (taken["expected"], taken["status"], taken["note"]) == (None, "overload", "expects OL")
 
 
@@ -182,7 +183,7 @@ def test_what_cannot_be_done_is_said_at_its_place_and_changes_nothing(
     session = BenchSession(bench())
     state = do(session, message)
     assert any(alert["place"] == place and words in alert["text"] for alert in state["alerts"])
-    assert session.bench.actions == []
+    assert session.work.bench.actions == []
     assert do(session, *moves("key=on"))["alerts"] == []
 
 
@@ -291,7 +292,7 @@ def answer_with_everything(session: BenchSession) -> dict[str, Any]:
 def test_the_answer_file_has_the_agreed_layout(tmp_path: Path) -> None:
     """The file holds exactly the agreed entries, and its record replays."""
     file = tmp_path / "answer.json"
-    session = BenchSession(bench("W6 open"), questions=QUESTIONS, paper="P1", answer_file=file)
+    session = BenchSession(bench("W6 open"), Exercise(questions=QUESTIONS, paper="P1"), answer_file=file)
     state = answer_with_everything(session)
     assert state["alerts"] == []
     assert state["said"]["submit"] == "Submitted: the answer stands in answer.json. Still open: proof not shown."
@@ -307,29 +308,30 @@ def test_the_answer_file_has_the_agreed_layout(tmp_path: Path) -> None:
         "continuity": {"float": "no"},
         "remedy": "W6 mend the wire",
         "confidence": "fairly",
+        "notes": {},
     }
-    assert parse_record(record, CIRCUIT) == session.bench.record
+    assert parse_record(record, CIRCUIT) == session.work.bench.record
 
 
 def test_everything_is_back_after_a_kernel_restart(tmp_path: Path) -> None:
     """A new session on the same files shows what the old one showed, machine and draft alike."""
     answer_file, record_file = tmp_path / "answer.json", tmp_path / "record.json"
-    first = BenchSession(bench("W6 open", file=record_file), questions=QUESTIONS, answer_file=answer_file)
+    first = BenchSession(bench("W6 open", file=record_file), Exercise(questions=QUESTIONS), answer_file=answer_file)
     before = answer_with_everything(first)
-    second = BenchSession(bench("W6 open", file=record_file), questions=QUESTIONS, answer_file=answer_file)
+    second = BenchSession(bench("W6 open", file=record_file), Exercise(questions=QUESTIONS), answer_file=answer_file)
     kept = ("controls", "seen", "findings", "answer", "proof", "wiring")
     assert {key: second.state()[key] for key in kept} == {key: before[key] for key in kept}
-    without_record = BenchSession(bench("W6 open"), questions=QUESTIONS, answer_file=answer_file)
+    without_record = BenchSession(bench("W6 open"), Exercise(questions=QUESTIONS), answer_file=answer_file)
     assert {key: without_record.state()[key] for key in kept} == {key: before[key] for key in kept}
 
 
 def test_citations_that_the_record_does_not_hold_are_not_dropped_in_silence(tmp_path: Path) -> None:
     """Where the bench's own record is another than the answer's, the person is told which citations went."""
     file = tmp_path / "answer.json"
-    answer_with_everything(BenchSession(bench("W6 open"), questions=QUESTIONS, answer_file=file))
+    answer_with_everything(BenchSession(bench("W6 open"), Exercise(questions=QUESTIONS), answer_file=file))
     other = bench("W6 open")
     other.move("key=on")
-    state = BenchSession(other, questions=QUESTIONS, answer_file=file).state()
+    state = BenchSession(other, Exercise(questions=QUESTIONS), answer_file=file).state()
     assert "does not hold have been taken out: 4." in state["alerts"][0]["text"]
     assert state["answer"]["claim"] == ["W6 open"]
 
@@ -383,7 +385,7 @@ def test_a_file_that_cannot_be_written_is_said(tmp_path: Path) -> None:
 
 def test_gaps_are_named_when_an_answer_is_submitted() -> None:
     """An answer may be handed in with gaps, but the person hears which."""
-    session = BenchSession(bench(), questions=QUESTIONS)
+    session = BenchSession(bench(), Exercise(questions=QUESTIONS))
     state = do(session, {"do": "submit", "place": "submit"})
     assert state["alerts"] == []
     assert state["said"]["submit"].endswith(
@@ -451,7 +453,7 @@ def test_choices_about_controls_are_in_the_controls_own_words() -> None:
     """A choice that is written for the machine is read in its labels; what is no control's position stays."""
     choices = ["always", "float=full or test=pressed", "float=half", "depth=2"]
     asked: Questions = {"continuity": [{"id": "q", "prompt": "When?", "choices": choices}]}
-    sheet = job_sheet(CIRCUIT, complaint="", questions=asked, ask_expected=False)
+    sheet = job_sheet(CIRCUIT, Exercise(questions=asked))
     assert sheet["questions"]["continuity"][0]["choices"] == [
         {"value": "always", "words": "always"},
         {"value": "float=full or test=pressed", "words": "Tank float: full or Pump test button: pressed"},
@@ -462,7 +464,7 @@ def test_choices_about_controls_are_in_the_controls_own_words() -> None:
 
 def test_a_calculation_without_a_unit_is_refused() -> None:
     """A number without a unit is no answer: it is refused when the answer is submitted."""
-    session = BenchSession(bench(), questions=QUESTIONS)
+    session = BenchSession(bench(), Exercise(questions=QUESTIONS))
     state = do(
         session,
         {"do": "claim", "fault": "W6 open", "on": True},
@@ -477,7 +479,7 @@ def test_questions_with_mistakes_are_refused_whole() -> None:
     """An exercise's author hears of every mistake in the questions at once."""
     wrong: Any = {"calculus": {}, "calculation": {}, "continuity": [{"prompt": "?"}]}
     with pytest.raises(Refused) as refused:
-        job_sheet(CIRCUIT, complaint="", questions=wrong, ask_expected=False)
+        job_sheet(CIRCUIT, Exercise(questions=wrong))
     assert str(refused.value) == (
         "questions: there is no question 'calculus'; did you mean 'calculation'? (allowed: calculation, continuity)\n"
         "questions: the calculation needs a 'prompt'\n"
@@ -500,5 +502,5 @@ wires:
 """,
         "starter.yaml",
     )
-    sheet = job_sheet(circuit, complaint="", questions={}, ask_expected=False)
+    sheet = job_sheet(circuit, Exercise())
     assert sheet["controls"][0]["springing"] == ["start"]

@@ -11,10 +11,11 @@ import pytest
 
 from faultwright.faults import parse_fault
 from faultwright_widgets.bench_view import BenchView
+from faultwright_widgets.exercise import Exercise
 from tests.widgets.sprayer import CIRCUIT, bench
 
 MOVES = ("key=on", "float=full", "test=pressed", "unplug=X1", "mate=X1", "rest")
-HIDDEN = ("W6 resistance 173 Ω", "B1 resistance 173 Ω", "W4 resistance 173 Ω")
+HIDDEN = ("W6 resistance 7193 Ω", "B1 resistance 7193 Ω", "W4 resistance 7193 Ω")  # more than any place on the drawing
 """Faults that no one can tell apart without opening the route between S1 and K1."""
 
 
@@ -31,7 +32,7 @@ def synced(view: BenchView) -> str:
 
 def journey(fault: str) -> list[str]:
     """Return everything synced along a day's moves, with what is seen noted after each."""
-    view = BenchView(bench(fault), complaint="The pump does not run when the tank is full.")
+    view = BenchView(bench(fault), Exercise(complaint="The pump does not run when the tank is full."))
     states = [synced(view)]
     for move in MOVES:
         send(view, {"do": "move", "move": move})
@@ -50,7 +51,7 @@ def test_the_hidden_value_and_its_message_are_nowhere_in_the_state(fault: str) -
     """Neither the fault with its value nor the value alone is anywhere in what is synced."""
     whole = "".join(journey(fault))
     assert str(parse_fault(fault, CIRCUIT)) not in whole
-    assert "173" not in whole
+    assert "7193" not in whole
 
 
 def test_every_fault_is_offered_alike() -> None:
@@ -76,7 +77,7 @@ def plain(value: Any) -> bool:  # noqa: ANN401 - any JSON
 
 def test_only_plain_python_is_synced() -> None:
     """A numpy scalar in a synced trait freezes a front end silently, so every value is of a plain type."""
-    view = BenchView(bench("F1 open"), complaint="Dead.", questions={"calculation": {"prompt": "?"}})
+    view = BenchView(bench("F1 open"), Exercise(complaint="Dead.", questions={"calculation": {"prompt": "?"}}))
     for message in (
         {"do": "move", "move": "key=on"},
         {"do": "point", "lead": "red", "terminal": "F1:1"},
@@ -119,7 +120,7 @@ def test_a_bug_in_the_kernel_is_shown(monkeypatch: pytest.MonkeyPatch) -> None:
     def broken(_move: str) -> None:
         raise ZeroDivisionError("made to fail")
 
-    monkeypatch.setattr(view.session.bench, "move", broken)
+    monkeypatch.setattr(view.session.work.bench, "move", broken)
     send(view, {"do": "move", "move": "key=on"})
     assert "ZeroDivisionError: made to fail" in view.state["alerts"][0]["text"]
 

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from html.parser import HTMLParser
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
 from matplotlib import pyplot as plt
+from matplotlib.patches import Rectangle
 
 from faultwright.circuit_file import parse_circuit
 from faultwright.errors import Refused
-from faultwright.meter import Probe
+from faultwright.meter import Probe, show
+from faultwright.record import BENCH, Measured, Record
 from faultwright_widgets.reading_plot import describe_over_states, plot_over_states, readings_over_states
 from faultwright_widgets.show import Shown
+from tests.widgets.plot_measures import clipped, overlapping, placed_texts, shapes
 from tests.widgets.sprayer import CIRCUIT, bench
 
 if TYPE_CHECKING:
@@ -91,9 +95,7 @@ def test_the_plot_shows_the_readings() -> None:
     axes = figure.axes[0]
     readings = readings_over_states(CIRCUIT, COIL, machine=machine)
     drawn = marks(figure)
-    assert [x for x, _ in drawn["healthy, calculated, with the meter's tolerance"]] == [
-        entry.healthy.value or 0.0 for entry in readings
-    ]
+    assert [x for x, _ in drawn["healthy, calculated"]] == [entry.healthy.value or 0.0 for entry in readings]
     assert [x for x, _ in drawn["measured"]] == [
         (entry.measured.value or 0.0) if entry.measured else None for entry in readings
     ]
@@ -109,7 +111,8 @@ def test_readings_without_a_number_are_said_in_words() -> None:
     work.move("unplug=G1")
     figure = plot_over_states(CIRCUIT, Probe("ohms", "B1:1", "B1:2"), machine=work.machine)
     words = [child.get_text() for child in figure.axes[0].texts]
-    assert words.count("OL") == 2 + 4  # the test button, pressed, goes round the switch and through the coil
+    # Measured in four states (the test button, pressed, goes round the switch and through the coil), healthy in two.
+    assert words.count("OL") == 4
 
 
 def test_the_text_alternative_says_what_the_plot_shows() -> None:
@@ -123,9 +126,88 @@ def test_the_text_alternative_says_what_the_plot_shows() -> None:
     fed = next(entry for entry in readings_over_states(CIRCUIT, COIL) if entry.state == on_by_float)
     state = "Key switch on, Pump test button released, Tank float full"
     assert [line for line in lines if "(differs)" in line] == [
-        f"{state}: healthy {fed.healthy.display}, measured 0.0 mV (differs)."
+        f"{state}: healthy {fed.healthy.display} ± 80 mV, measured 0.0 mV (differs)."
     ]
     assert plot_over_states(CIRCUIT, COIL, machine=machine).get_label() == words
+
+
+def test_fixed_controls_have_no_rows_of_their_own() -> None:
+    """With the key on there are four states, each as it is among all eight; the title says what is fixed."""
+    every = {tuple(entry.state.values()): entry for entry in readings_over_states(CIRCUIT, COIL)}
+    found = readings_over_states(CIRCUIT, COIL, key="on")
+    assert len(found) == 4
+    assert all(entry == every[tuple(entry.state.values())] for entry in found)
+    figure = plot_over_states(CIRCUIT, COIL, key="on")
+    assert figure.get_suptitle().splitlines()[-1] == "with Key switch on"
+    assert "Key\nswitch" not in [child.get_text() for child in figure.axes[0].texts]
+    assert describe_over_states(CIRCUIT, COIL, key="on").count("Key switch on") == 4
+
+
+def test_fixed_controls_make_a_large_machine_fit() -> None:
+    """What counts is the states that are left: 128 of them with one of seven controls fixed are 64."""
+    controls = "\n".join(f"  c{number}: {{positions: [off, on]}}" for number in range(7))
+    rest = "parts:\n  G1: {kind: battery}\nwires: {}\n"
+    circuit = parse_circuit(f"circuit: many\ncontrols:\n{controls}\n{rest}", "many.yaml")
+    assert len(readings_over_states(circuit, Probe("volts", "G1:+", "G1:-"), c0="on")) == 64
+
+
+def test_what_cannot_be_fixed_is_refused() -> None:
+    """Every wrong control and position is named at once, with what is allowed."""
+    with pytest.raises(Refused) as refused:
+        readings_over_states(CIRCUIT, COIL, kye="on", test="push")
+    assert str(refused.value) == (
+        "there is no control 'kye'; did you mean 'key'? (allowed: key, test, float)\n"
+        "control test: there is no position 'push' (allowed: released, pressed)"
+    )
+
+
+def test_a_real_meter_is_judged_with_its_wider_tolerance() -> None:
+    """A reading from real hardware that is off by 0.3 V does not differ, where the simulated meter's would."""
+    work = bench()
+    for move in ("key=on", "float=full"):
+        work.move(move)
+    differs = []
+    for source in ("", BENCH):
+        finding = Measured(COIL, show("volts", 11.9), source=source)
+        record = Record(CIRCUIT.name, (*work.record.moves(), finding))
+        found = readings_over_states(CIRCUIT, COIL, record=record)
+        differs += [entry.differs for entry in found if entry.measured]
+    assert differs == [True, False]
+
+
+@pytest.mark.parametrize(("probe", "move"), [(COIL, "rest"), (Probe("ohms", "B1:1", "B1:2"), "unplug=G1")])
+def test_every_text_has_its_place(probe: Probe, move: str) -> None:
+    """No text is clipped and none lies over another, with volts and with ohms over decades."""
+    work = bench("B1 stuck open")
+    work.move(move)
+    for figure in (
+        plot_over_states(CIRCUIT, probe, machine=work.machine),
+        plot_over_states(CIRCUIT, probe, machine=work.machine, key="on"),
+    ):
+        assert clipped(figure) == []
+        assert overlapping(figure) == []
+
+
+def test_healthy_measured_and_tolerance_differ_in_shape() -> None:
+    """In greyscale an open square, a full disc and a hatched area are still told apart."""
+    found = shapes(plot_over_states(CIRCUIT, COIL, machine=bench("W6 open").machine))
+    assert len(found) == len(set(found.values())) == 3
+
+
+def test_the_tolerance_is_seen_through_the_square() -> None:
+    """The band is as wide as the meter's tolerance, and the square on it has no filling that would hide it."""
+    readings = readings_over_states(CIRCUIT, COIL)
+    axes = plot_over_states(CIRCUIT, COIL).axes[0]
+    widths = [bar.get_width() for bar in axes.patches if isinstance(bar, Rectangle)]
+    assert widths == pytest.approx([2 * entry.healthy.tolerance for entry in readings])
+    assert shapes(axes.get_figure(root=True))["healthy, calculated"] == ("s", False, "None")  # type: ignore[arg-type]
+
+
+def test_a_dollar_sign_is_no_formula() -> None:
+    """What an author writes is drawn as it stands."""
+    named = replace(CIRCUIT, title="Pump $4, relay $5")
+    figure = plot_over_states(named, COIL)
+    assert "Pump $4, relay $5" in [words for words, _ in placed_texts(figure) for words in words.splitlines()]
 
 
 def test_no_figure_is_left_behind() -> None:

@@ -8,11 +8,14 @@ from pathlib import Path
 import pytest
 
 import faultwright_widgets
+from faultwright_widgets.plot_texts import TEXTS as PLOT_TEXTS
 from faultwright_widgets.texts import TEXTS, text
 
 FOLDER = Path(faultwright_widgets.__file__).parent
 SCRIPTS = {path: path.read_text(encoding="utf-8") for path in sorted((FOLDER / "static").glob("*.js"))}
-MODULES = {path: path.read_text(encoding="utf-8") for path in sorted(FOLDER.glob("*.py")) if path.name != "texts.py"}
+MODULES = {
+    path: path.read_text(encoding="utf-8") for path in sorted(FOLDER.rglob("*.py")) if path.parent.name != "texts"
+}
 CSS = (FOLDER / "static" / "bench.css").read_text(encoding="utf-8")
 
 # A key as it is written, whole or up to where a part of it is filled in: t("choose"), t(`mode.${name}`).
@@ -42,7 +45,7 @@ def test_every_text_asked_for_exists() -> None:
         for key in re.findall(r"""\b(?:t|text)\(\s*["']([a-z]+\.[a-z_.]+)["']""", source)
     }
     assert len(asked) > 50
-    assert sorted(key for key in asked if key not in TEXTS) == []
+    assert sorted(key for key in asked if key not in {**TEXTS, **PLOT_TEXTS}) == []
 
 
 def test_a_text_is_filled_in() -> None:

@@ -30,7 +30,10 @@ from .texts import text
 
 @dataclass(slots=True)
 class AnswerSheet:
-    """An answer in the making. ``cited`` counts the record's actions from 0; ``remedy`` is ``PLACE REMEDY``."""
+    """An answer in the making.
+
+    ``cited`` and ``notes`` (remarks on findings) count the record's actions from 0; ``remedy`` is ``PLACE REMEDY``.
+    """
 
     paper: str = ""
     claim: list[str] = field(default_factory=list)
@@ -39,6 +42,14 @@ class AnswerSheet:
     continuity: dict[str, str] = field(default_factory=dict)
     remedy: str = ""
     confidence: str = ""
+    notes: dict[int, str] = field(default_factory=dict)
+
+    def keep_only(self, findings: set[int]) -> list[int]:
+        """Drop remarks and citations of anything that is no finding; return the citations that were dropped."""
+        lost = [number for number in self.cited if number not in findings]
+        self.cited = [number for number in self.cited if number in findings]
+        self.notes = {number: note for number, note in self.notes.items() if number in findings}
+        return lost
 
     def as_json(self, record: Record) -> dict[str, Any]:
         """Return the answer with its record as plain JSON."""
@@ -53,6 +64,7 @@ class AnswerSheet:
             "continuity": dict(self.continuity),
             "remedy": self.remedy,
             "confidence": self.confidence,
+            "notes": {str(number): note for number, note in self.notes.items()},
         }
 
     def check(self) -> None:
@@ -113,6 +125,7 @@ def read_answer(path: Path, circuit: Circuit) -> tuple[AnswerSheet, Record]:
         continuity=data.get("continuity", {}),
         remedy=data.get("remedy", ""),
         confidence=data.get("confidence", ""),
+        notes={int(number): note for number, note in data.get("notes", {}).items()},
     )
     return sheet, record
 
@@ -126,6 +139,9 @@ def _wrong_texts(data: dict[str, Any]) -> list[str]:
     continuity = data.get("continuity", {})
     if not isinstance(continuity, dict) or not all(_is_short_text(entry) for entry in continuity.values()):
         wrong.append(f"'continuity' must be a table of texts of at most {LONGEST_TEXT} characters")
+    notes = data.get("notes", {})
+    if not isinstance(notes, dict) or not all(key.isdecimal() and _is_short_text(note) for key, note in notes.items()):
+        wrong.append(f"'notes' must be a table of texts of at most {LONGEST_TEXT} characters, by the action's number")
     if data.get("confidence", "") not in ("", *CONFIDENCES):
         wrong.append(unknown("confidence", str(data["confidence"]), CONFIDENCES))
     return wrong

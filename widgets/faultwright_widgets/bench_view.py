@@ -12,10 +12,11 @@ from faultwright.bench import Bench
 from faultwright.drawing.svg import draw
 
 from .bench_session import BenchSession
-from .job_sheet import Questions, job_sheet
+from .exercise import Exercise
+from .job_sheet import job_sheet
 
 _STATIC = Path(__file__).parent / "static"
-_SCRIPTS = ("dom.js", "operate.js", "measure.js", "answer.js", "bench.js")
+_SCRIPTS = ("dom.js", "look.js", "operate.js", "measure.js", "answer.js", "bench.js")
 SCOPE = "fwscope"
 """Goes before the drawing's ids; each view puts its own in its stead (``measure.js``)."""
 
@@ -27,16 +28,10 @@ class BenchView(anywidget.AnyWidget):
     ----------
     bench
         The machine and its record. With a file of its own the record is saved there at once.
-    complaint
-        What the operator says is wrong.
-    questions
-        What the exercise asks besides diagnosis, evidence and remedy: a calculation and continuity claims.
+    exercise
+        What is said and asked: complaint, questions, what must be predicted (:class:`Exercise`).
     answer_file
         Where the answer is kept, with the record, at every change; a draft in it is taken up again.
-    ask_expected
-        Whether a value must be predicted before a reading is shown.
-    paper
-        The name of the paper that the answer belongs to.
 
     Everything synced is plain JSON that a person at the bench may know. The faults stay in ``bench``.
     """
@@ -46,57 +41,50 @@ class BenchView(anywidget.AnyWidget):
 
     setup = traitlets.Dict().tag(sync=True)
     state = traitlets.Dict().tag(sync=True)
+    findings: traitlets.List[Any] = traitlets.List().tag(sync=True)
+    proof = traitlets.Dict().tag(sync=True)
     diagram = traitlets.Unicode().tag(sync=True)
 
-    def __init__(  # noqa: PLR0913 - an exercise has this much to say
-        self,
-        bench: Bench,
-        *,
-        complaint: str = "",
-        questions: Questions | None = None,
-        answer_file: Path | None = None,
-        ask_expected: bool = False,
-        paper: str = "",
-    ) -> None:
-        self.session = BenchSession(
-            bench, questions=questions, paper=paper, answer_file=answer_file, ask_expected=ask_expected
-        )
+    def __init__(self, bench: Bench, exercise: Exercise | None = None, *, answer_file: Path | None = None) -> None:
+        exercise = exercise or Exercise()
+        self.session = BenchSession(bench, exercise, answer_file=answer_file)
         self._drawn: tuple[object, ...] = ()
+        kept = bench.file is not None or answer_file is not None
         super().__init__(
-            setup=job_sheet(
-                bench.circuit,
-                complaint=complaint,
-                questions=questions or {},
-                ask_expected=ask_expected,
-                kept=bench.file is not None or answer_file is not None,
-            ),
-            state=self.session.state(),
+            setup=job_sheet(bench.circuit, exercise, kept=kept),
             diagram=self._draw(),
+            **self._parts(self.session.state()),
         )
         self.on_msg(self._receive)
 
     def __repr__(self) -> str:
         """A short text; the one that widgets have by default writes out the whole state."""
-        return f"BenchView({self.session.circuit.name})"
+        return f"BenchView({self.session.work.circuit.name})"
 
     def _receive(self, _widget: object, message: Any, _buffers: object) -> None:  # noqa: ANN401 - JSON
         try:
             self.session.handle(message)
-            state, diagram = self.session.state(), self._draw()
+            parts, diagram = self._parts(self.session.state()), self._draw()
         except Exception as error:  # noqa: BLE001 - whatever it is, the person at the bench must see it
             self.session.fail(error)
-            state, diagram = {**self.state, "alerts": list(self.session.alerts)}, self.diagram
+            parts, diagram = {"state": {**self.state, "alerts": list(self.session.alerts)}}, self.diagram
         with self.hold_sync():
             self.diagram = diagram
-            self.state = state
+            for name, part in parts.items():
+                setattr(self, name, part)
+
+    @staticmethod
+    def _parts(state: dict[str, Any]) -> dict[str, Any]:
+        """Part the state: what grows with the work is sent again only when it has changed."""
+        return {"findings": state.pop("findings"), "proof": state.pop("proof"), "state": state}
 
     def _draw(self) -> str:
         """Draw the circuit with commanded positions; only what is commanded and unplugged changes the drawing."""
-        machine = self.session.bench.machine
+        machine = self.session.work.bench.machine
         shown = (tuple(machine.state.items()), machine.wiring.unplugged)
         if shown != self._drawn:
             self._svg = draw(
-                self.session.circuit, positions=machine.state, unplugged=machine.wiring.unplugged, scope=SCOPE
+                self.session.work.circuit, positions=machine.state, unplugged=machine.wiring.unplugged, scope=SCOPE
             )
             self._drawn = shown
         return self._svg

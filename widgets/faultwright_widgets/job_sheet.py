@@ -7,60 +7,44 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from typing import Any, TypedDict
+from typing import Any
 
 from faultwright.circuit import FRAME, Circuit, Control
 from faultwright.errors import Mistake, Refused, unknown
 from faultwright.faults import part_of, remedies_at, universe
 from faultwright.meter import MODES
+from faultwright.moves import substitutable
 from faultwright.parts import terminals
 from faultwright.record import CONFIDENCES
+from faultwright.story import places
 
+from .exercise import Exercise
 from .texts import TEXTS, text
 
 _ASKED = ("calculation", "continuity")
 
 
-class Calculation(TypedDict):
-    """A calculation that the exercise asks for."""
-
-    prompt: str
-
-
-class ContinuityQuestion(TypedDict):
-    """A claim about continuity that the exercise asks for; without choices it is answered in words."""
-
-    id: str
-    prompt: str
-    choices: list[str]
-
-
-class Questions(TypedDict, total=False):
-    """What an exercise asks besides diagnosis, evidence and remedy."""
-
-    calculation: Calculation
-    continuity: list[ContinuityQuestion]
-
-
-def job_sheet(
-    circuit: Circuit, *, complaint: str, questions: Questions, ask_expected: bool, kept: bool = False
-) -> dict[str, Any]:
+def job_sheet(circuit: Circuit, exercise: Exercise, *, kept: bool = False) -> dict[str, Any]:
     """Return the fixed part of the bench as plain JSON; ``kept`` says that a file keeps the work."""
     return {
         "texts": dict(TEXTS),
         "title": circuit.title or circuit.name,
-        "complaint": complaint,
+        "complaint": exercise.complaint,
+        "asks": [question.ask for question in exercise.story.questions],
         "safety": [{"signal": note.signal, "text": note.text} for note in circuit.safety],
         "controls": [_control(control) for control in circuit.controls.values()],
         "terminals": _terminals(circuit),
         "places": _places(circuit),
         "parts": list(circuit.parts),
+        "substitutable": substitutable(circuit),
+        "inspectable": places(circuit),
         "sources": [part.name for part in circuit.parts.values() if part.kind in ("battery", "supply")],
         "openings": [*circuit.wires, *(part.name for part in circuit.parts.values() if part.kind != "splice")],
         "modes": list(MODES),
         "confidences": list(CONFIDENCES),
-        "questions": _questions(questions, circuit),
-        "ask_expected": ask_expected,
+        "questions": _questions(exercise.questions, circuit),
+        "required": list(exercise.required),
+        "helps": exercise.helps,
         "kept": kept,
     }
 

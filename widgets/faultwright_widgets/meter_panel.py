@@ -7,12 +7,13 @@ from typing import Any
 from faultwright.bench import Bench
 from faultwright.circuit import FRAME, Circuit
 from faultwright.circuit_file import terminal_mistake
-from faultwright.errors import Refused, unknown
+from faultwright.errors import Mistake, Refused, unknown
 from faultwright.meter import AMPS, MODES, VOLTS, Probe, Reading, show
 from faultwright.parts import terminals
 from faultwright.quantities import parse_quantity
 from faultwright.record import Measured
 
+from .exercise import Exercise
 from .job_sheet import probe_points
 from .texts import text
 from .words import remarks, shown
@@ -23,12 +24,12 @@ _OVER_LIMIT = ("ol", "o.l", "0l", "0.l")
 
 
 class MeterPanel:
-    """The meter on a bench. With ``ask_expected`` nothing is shown before a value has been predicted."""
+    """The meter on a bench. Nothing is shown before what the exercise requires has been predicted."""
 
-    def __init__(self, bench: Bench, *, ask_expected: bool) -> None:
+    def __init__(self, bench: Bench, exercise: Exercise) -> None:
         """Start on volts with both leads in the air."""
         self.bench = bench
-        self.ask_expected = ask_expected
+        self.required = exercise.required
         self.mode, self.at, self.alone = VOLTS, "", ""
         self.leads = {RED: "", BLACK: ""}
         self.next_lead = RED
@@ -77,6 +78,9 @@ class MeterPanel:
     def read(self) -> None:
         """Take the reading and note it with its prediction."""
         self._check_leads()
+        missing = [name for name in self.required if not self.prediction[name].strip()]
+        if missing:
+            raise Refused([Mistake(text(f"predict.needed_{name}")) for name in missing])
         expected, over_limit = self._expected()
         suspect, otherwise = self.prediction["suspect"].strip(), self.prediction["otherwise"].strip()
         note = [
@@ -104,7 +108,7 @@ class MeterPanel:
             assert isinstance(action, Measured)  # noqa: S101 - read() alone sets the number
             said = text("measure.noted", number=self._noted + 1)
             return _display(action.probe, action.reading, said, energised=action.energised)
-        if self.mode != VOLTS or self.ask_expected or not all(self.leads.values()):
+        if self.mode != VOLTS or self.required or not all(self.leads.values()):
             return None
         self._check_leads()
         probe = self._probe()
@@ -120,8 +124,6 @@ class MeterPanel:
         """Return the expected value in the reading's unit, and whether OL is expected."""
         written = self.prediction["expected"].strip()
         if not written:
-            if self.ask_expected:
-                raise Refused(text("predict.needed"))
             return None, False
         if written.casefold() in _OVER_LIMIT:
             return None, True

@@ -6,22 +6,40 @@ greyscale.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from matplotlib.figure import Figure
-
 from faultwright.circuit import Circuit
-from faultwright.errors import Refused
+from faultwright.errors import Mistake, Refused, unknown
 from faultwright.faults import Fault
 from faultwright.machine import Machine
-from faultwright.meter import OVERLOAD, Probe, Reading, agree, read, show
+from faultwright.meter import SCALES, Probe, Reading, read
 from faultwright.moves import control_moves
-from faultwright.record import Measured, Record
+from faultwright.quantities import show_quantity
+from faultwright.record import Measured, Record, discrepancy
 
-from .texts import text
-from .words import Situation, shown, situations, state_words, what_was_measured, wiring_moves
+from .plot_style import (
+    GREY,
+    HEALTHY,
+    MEASURED,
+    TIE,
+    Column,
+    finished,
+    in_decades,
+    legend,
+    name_rows,
+    new_plot,
+    over_limit_at,
+    place_of,
+    rows_down,
+    say_what_is_no_number,
+    word_of,
+)
+from .plot_texts import text
+from .show import Plot, Told
+from .situation import Situation, situations, wiring_moves
+from .words import shown, state_words, what_was_measured
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -30,30 +48,26 @@ MOST_STATES = 64
 """Control states that fit a plot."""
 _DECADES = 1e4
 """From this span of readings on, the axis is logarithmic."""
-_BLUE, _VERMILLION, _GREY = "#0072B2", "#D55E00", "#8c8c8c"
-"""Of Okabe and Ito's set; the shapes carry the meaning."""
-_POINTS_A_LETTER = 5.4
-"""Width of a letter at 8 points, at most."""
+_INCHES_A_ROW = 0.26
 
 State = tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class ReadingInState:
-    """What a healthy machine shows in a control state, and what was measured there (None: nothing)."""
+    """What a healthy machine shows in a control state, and what was measured there (None: nothing).
+
+    ``differs``: what was measured is not what a healthy machine shows.
+    """
 
     state: Mapping[str, str]
     healthy: Reading
     measured: Reading | None
-
-    @property
-    def differs(self) -> bool:
-        """Whether what was measured is not what a healthy machine shows."""
-        return self.measured is not None and not agree(self.healthy, self.measured)
+    differs: bool
 
 
 def readings_over_states(
-    circuit: Circuit, probe: Probe, *, record: Record | None = None, machine: Machine | None = None
+    circuit: Circuit, probe: Probe, /, *, record: Record | None = None, machine: Machine | None = None, **fixed: str
 ) -> list[ReadingInState]:
     """Return one reading in every control state, each reached by its own moves from rest.
 
@@ -68,27 +82,49 @@ def readings_over_states(
         then as at the last of them.
     machine
         Measured where the record says nothing: on a copy, in the wiring as it stands. The machine is left alone.
+    fixed
+        Controls that stay at one position: the states are those of the others.
 
-    Raises Refused for an unknown terminal and for more than 64 control states.
+    Raises Refused for an unknown terminal, control or position and for more than 64 control states.
     """
-    if circuit.state_count > MOST_STATES:
-        raise Refused(text("plot.too_many", count=circuit.state_count, most=MOST_STATES))
+    states = list(_states(circuit, fixed))
     recorded, rewire = _recorded(circuit, probe, record)
     if machine is not None and not recorded:
         rewire = wiring_moves(machine.wiring, machine.disturbed)
     found = []
-    for state in circuit.states():
+    for state in states:
+        healthy = _in_state(circuit, (), state, rewire, probe)
         measured = recorded.get(tuple(state.values()))
         if measured is None and machine is not None:
-            measured = _in_state(circuit, machine.faults, state, rewire, probe)
-        found.append(ReadingInState(state, _in_state(circuit, (), state, rewire, probe), measured))
+            measured = Measured(probe, _in_state(circuit, machine.faults, state, rewire, probe))
+        differs = measured is not None and discrepancy(measured, healthy) != 0
+        found.append(ReadingInState(state, healthy, measured.reading if measured else None, differs))
     return found
 
 
-def _recorded(circuit: Circuit, probe: Probe, record: Record | None) -> tuple[dict[State, Reading], list[str]]:
-    """Return the record's readings of this measurement by state, and the moves to the wiring that they share."""
-    found: list[tuple[Situation, Reading]] = [
-        (situation, action.reading)
+def _states(circuit: Circuit, fixed: Mapping[str, str]) -> Iterator[dict[str, str]]:
+    """Yield the control states in which the fixed controls stand where they should. Raises Refused."""
+    mistakes = []
+    count = circuit.state_count
+    for name, position in fixed.items():
+        control = circuit.controls.get(name)
+        if control is None:
+            mistakes.append(Mistake(unknown("control", name, list(circuit.controls))))
+        elif position not in control.positions:
+            mistakes.append(Mistake(f"control {name}: {unknown('position', position, control.positions)}"))
+        else:
+            count //= len(control.positions)
+    if mistakes:
+        raise Refused(mistakes)
+    if count > MOST_STATES:
+        raise Refused(text("plot.too_many", count=count, most=MOST_STATES))
+    return (state for state in circuit.states() if fixed.items() <= state.items())
+
+
+def _recorded(circuit: Circuit, probe: Probe, record: Record | None) -> tuple[dict[State, Measured], list[str]]:
+    """Return the record's findings of this measurement by state, and the moves to the wiring that they share."""
+    found: list[tuple[Situation, Measured]] = [
+        (situation, action)
         for _, action, situation in situations(circuit, record.actions if record else ())
         if isinstance(action, Measured) and action.probe == probe
     ]
@@ -96,7 +132,7 @@ def _recorded(circuit: Circuit, probe: Probe, record: Record | None) -> tuple[di
         return {}, []
     wiring, disturbed = found[-1][0].wiring, found[-1][0].disturbed
     alike = [entry for entry in found if (entry[0].wiring, entry[0].disturbed) == (wiring, disturbed)]
-    return {tuple(situation.state.values()): reading for situation, reading in alike}, wiring_moves(wiring, disturbed)
+    return {tuple(situation.state.values()): finding for situation, finding in alike}, wiring_moves(wiring, disturbed)
 
 
 def _in_state(
@@ -111,176 +147,116 @@ def _in_state(
 
 
 def plot_over_states(
-    circuit: Circuit, probe: Probe, *, record: Record | None = None, machine: Machine | None = None
-) -> Figure:
+    circuit: Circuit, probe: Probe, /, *, record: Record | None = None, machine: Machine | None = None, **fixed: str
+) -> Plot:
     """Return the plot of :func:`readings_over_states`, one row a state; its label is the text alternative."""
-    readings = readings_over_states(circuit, probe, record=record, machine=machine)
-    figure = Figure(figsize=(9.0, 2.4 + 0.26 * len(readings)), layout="constrained")
-    figure.set_label(_describe(circuit, probe, readings))
-    axes = figure.add_subplot()
+    readings = readings_over_states(circuit, probe, record=record, machine=machine, **fixed)
+    title = [what_was_measured(probe), circuit.title or circuit.name]
+    if fixed:
+        title.append(text("states.at", state=state_words(circuit, fixed)))
+    plot = new_plot(_told(circuit, probe, readings), title, 2.4 + _INCHES_A_ROW * len(readings))
+    axes = plot.add_subplot()
+    rows_down(axes, 0, len(readings) - 1)
     _draw_healthy(axes, readings)
     _draw_measured(axes, readings)
-    figure.suptitle(text("plot.title", what=what_was_measured(probe), title=circuit.title or circuit.name), fontsize=11)
-    axes.set_xlabel(text("plot.axis", mode=text(f"mode.{probe.mode}"), unit=show(probe.mode, 0.0).unit))
-    _label_states(axes, circuit, readings)
-    figure.legend(*axes.get_legend_handles_labels(), loc="outside lower center", ncols=2, frameon=False)
-    return figure
+    _scale(axes, readings, SCALES[probe.mode].unit)
+    axes.set_xlabel(text("plot.axis", mode=text(f"mode.{probe.mode}"), unit=SCALES[probe.mode].unit))
+    name_rows(axes, _columns(circuit, readings, fixed))
+    legend(plot)
+    return finished(plot)
 
 
 def _draw_healthy(axes: Axes, readings: list[ReadingInState]) -> None:
-    """Draw what a healthy machine shows: an open square on a hatched tolerance."""
-    over = _over_limit_at(readings)
-    rows = range(len(readings))
-    at = [_place(entry.healthy, over) for entry in readings]
+    """Draw what a healthy machine shows: an open square on a hatched tolerance, which is seen through it."""
+    over = over_limit_at(_both(readings))
+    at = [place_of(entry.healthy, over) for entry in readings]
     tolerances = [0.0 if entry.healthy.value is None else entry.healthy.tolerance for entry in readings]
     axes.barh(
-        rows,
+        range(len(readings)),
         [2 * tolerance for tolerance in tolerances],
         left=[place - tolerance for place, tolerance in zip(at, tolerances, strict=True)],
-        height=0.8,
+        height=0.92,
         color="white",
-        edgecolor=_GREY,
-        hatch="/////",
+        edgecolor=GREY,
+        hatch="//////",
+        label=text("states.tolerance"),
     )
-    axes.plot(
-        at,
-        rows,
-        linestyle="none",
-        color=_BLUE,
-        marker="s",
-        markersize=10,
-        markerfacecolor="white",
-        markeredgewidth=1.6,
-        label=text("plot.healthy"),
-    )
-    _say(axes, [(row, entry.healthy) for row, entry in enumerate(readings)], over)
-    _scale(axes, readings)
-    axes.grid(axis="x", linewidth=0.5, color="#cccccc")
-    axes.set_axisbelow(True)
+    axes.plot(at, range(len(readings)), linestyle="none", label=text("states.mark"), **HEALTHY)
 
 
 def _draw_measured(axes: Axes, readings: list[ReadingInState]) -> None:
-    """Draw what was measured: a full disc, inside the square where both agree, else tied to it by a dotted line."""
-    over = _over_limit_at(readings)
+    """Draw what was measured: a full disc, inside the square where both agree, else tied to it by a dotted line.
+
+    Readings without a number are said in words.
+    """
+    over = over_limit_at(_both(readings))
     measured = [(row, entry.measured) for row, entry in enumerate(readings) if entry.measured is not None]
     for row, entry in enumerate(readings):
         if entry.measured is not None and entry.differs:
-            ends = _place(entry.healthy, over), _place(entry.measured, over)
-            axes.plot(ends, (row, row), linestyle=":", linewidth=1.5, color="black", zorder=1)
-    axes.plot(
-        [_place(reading, over) for _, reading in measured],
-        [row for row, _ in measured],
-        linestyle="none",
-        color=_VERMILLION,
-        marker="o",
-        markersize=6,
-        markeredgecolor="black",
-        label=text("plot.measured"),
-    )
-    _say(axes, measured, over)
+            axes.plot((place_of(entry.healthy, over), place_of(entry.measured, over)), (row, row), **TIE)
+    if measured:
+        places = [place_of(reading, over) for _, reading in measured]
+        axes.plot(places, [row for row, _ in measured], linestyle="none", label=text("plot.measured"), **MEASURED)
+    say_what_is_no_number(axes, [*((row, entry.healthy) for row, entry in enumerate(readings)), *measured], over)
 
 
-def _values(readings: list[ReadingInState]) -> list[float]:
-    both = [reading for entry in readings for reading in (entry.healthy, entry.measured) if reading is not None]
-    return [reading.value for reading in both if reading.value is not None]
+def _both(readings: list[ReadingInState]) -> list[Reading]:
+    return [reading for entry in readings for reading in (entry.healthy, entry.measured) if reading is not None]
 
 
-def _over_limit_at(readings: list[ReadingInState]) -> float:
-    """Return where OL is drawn: beyond every number."""
-    return 1.15 * max([*_values(readings), 0.0]) or 1.0
-
-
-def _place(reading: Reading, over: float) -> float:
-    """Return where a reading is drawn: OL beyond every number, a floating or missing one at zero."""
-    if reading.value is not None:
-        return reading.value
-    return over if reading.status == OVERLOAD else 0.0
-
-
-def _say(axes: Axes, rows: list[tuple[int, Reading]], over: float) -> None:
-    """Write beside a mark what it stands for where that is no number."""
-    for row, reading in rows:
-        if reading.value is None:
-            axes.annotate(
-                _word(reading),
-                (_place(reading, over), row),
-                (9, 0),
-                textcoords="offset points",
-                va="center",
-                fontsize=8,
-            )
-
-
-def _scale(axes: Axes, readings: list[ReadingInState]) -> None:
+def _scale(axes: Axes, readings: list[ReadingInState], unit: str) -> None:
     """Take a logarithmic axis where the numbers span decades, and leave room for words."""
-    sizes = [abs(value) for value in _values(readings) if value]
+    sizes = [abs(reading.value) for reading in _both(readings) if reading.value]
     if sizes and max(sizes) > _DECADES * min(sizes):
-        axes.set_xscale("symlog", linthresh=1.0)
+        in_decades(axes, 1.0, lambda value: show_quantity(value, unit))
     axes.use_sticky_edges = False
     axes.margins(x=0.06)
 
 
-def _word(reading: Reading) -> str:
-    return text(f"plot.{reading.status}")
-
-
-def _label_states(axes: Axes, circuit: Circuit, readings: list[ReadingInState]) -> None:
-    """Name each row by its positions, one column a control, with the control's label above it."""
-    axes.set_ylim(len(readings) - 0.4, -0.6)
-    axes.set_yticks(range(len(readings)), [""] * len(readings))
-    left = -10.0
-    for control in reversed(tuple(circuit.controls.values())):
-        heading = "\n".join((control.label or control.name).split())
-        widest = max(map(len, (*control.positions, *heading.split("\n"))))
-        cells = [(row, entry.state[control.name]) for row, entry in enumerate(readings)]
-        for row, position in cells:
-            bold = "bold" if position != control.positions[0] else "normal"
-            _label(axes, position, (0.0, row), (left, 0), on_row=True, weight=bold)
-        _label(axes, heading, (0.0, 1.0), (left, 4), on_row=False)
-        left -= _POINTS_A_LETTER * widest + 8
-
-
-def _label(  # noqa: PLR0913 - where a text stands
-    axes: Axes,
-    words: str,
-    where: tuple[float, float],
-    off: tuple[float, float],
-    *,
-    on_row: bool,
-    weight: str = "normal",
-) -> None:
-    axes.annotate(
-        words,
-        where,
-        off,
-        xycoords=("axes fraction", "data") if on_row else "axes fraction",
-        textcoords="offset points",
-        ha="right",
-        va="center" if on_row else "bottom",
-        fontsize=8,
-        fontweight=weight,
-    )
+def _columns(circuit: Circuit, readings: list[ReadingInState], fixed: Mapping[str, str]) -> Iterator[Column]:
+    """Yield a column of positions for each control that moves; a position other than at rest is bold."""
+    for control in circuit.controls.values():
+        if control.name not in fixed:
+            positions = [entry.state[control.name] for entry in readings]
+            yield Column(
+                "\n".join((control.label or control.name).split()),
+                tuple((row, position, position != control.positions[0]) for row, position in enumerate(positions)),
+            )
 
 
 def describe_over_states(
-    circuit: Circuit, probe: Probe, *, record: Record | None = None, machine: Machine | None = None
+    circuit: Circuit, probe: Probe, /, *, record: Record | None = None, machine: Machine | None = None, **fixed: str
 ) -> str:
     """Return in words what :func:`plot_over_states` shows."""
-    return _describe(circuit, probe, readings_over_states(circuit, probe, record=record, machine=machine))
+    return _told(circuit, probe, readings_over_states(circuit, probe, record=record, machine=machine, **fixed)).words()
 
 
-def _describe(circuit: Circuit, probe: Probe, readings: list[ReadingInState]) -> str:
+def _told(circuit: Circuit, probe: Probe, readings: list[ReadingInState]) -> Told:
     what, title = what_was_measured(probe), circuit.title or circuit.name
-    lines = [text("plot.describe", what=what, count=len(readings), title=title)]
+    rows = []
     for entry in readings:
-        state = state_words(circuit, entry.state) or text("plot.no_controls")
-        line = text("plot.describe_state", state=state, healthy=_said(entry.healthy))
-        if entry.measured is not None:
-            differs = text("plot.differs") if entry.differs else ""
-            line += ", " + text("plot.describe_measured", measured=_said(entry.measured), differs=differs)
-        lines.append(line + ".")
-    return "\n".join(lines)
+        measured = "" if entry.measured is None else _said(entry.measured)
+        rows.append(
+            (
+                state_words(circuit, entry.state) or text("plot.no_controls"),
+                _within(entry.healthy),
+                text("states.differs", shown=measured) if entry.differs else measured,
+            )
+        )
+    return Told(
+        text("plot.describe", what=what, count=len(readings), title=title),
+        (text("states.state"), text("states.healthy"), text("states.measured")),
+        tuple(rows),
+    )
+
+
+def _within(reading: Reading) -> str:
+    """Return what is shown, with the tolerance where it is a number."""
+    if reading.value is None:
+        return word_of(reading)
+    tolerance = show_quantity(reading.tolerance, reading.unit)
+    return text("states.value", shown=shown(reading), tolerance=tolerance)
 
 
 def _said(reading: Reading) -> str:
-    return shown(reading) if reading.value is not None else _word(reading)
+    return shown(reading) if reading.value is not None else word_of(reading)

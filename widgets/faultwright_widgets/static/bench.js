@@ -42,7 +42,7 @@ function makeView(model, root) {
     lock(reason) {
       clearTimeout(timer);
       const here = root.contains(document.activeElement);
-      showState(model.get("state"));
+      showState(state());
       showLock(view.t(reason, { kept: view.t(setup.kept ? "bench.kept" : "bench.anew") }));
       if (here) lockBox.focus();
     },
@@ -94,6 +94,10 @@ function makeView(model, root) {
   lockBox.dataset.lmSuppressShortcuts = "true";
   lockBox.hidden = true;
 
+  // Python sends again only the parts that have changed.
+  function state() {
+    return { ...model.get("state"), findings: model.get("findings"), proof: model.get("proof") };
+  }
   function showLock(words) {
     locked = Boolean(words);
     lockBox.hidden = !locked;
@@ -113,11 +117,11 @@ function makeView(model, root) {
   }
   view.update = view.guard(() => {
     clearTimeout(timer);
-    const state = model.get("state");
+    const found = state();
     if (locked) showLock(""); // an answer, however late
-    showState(state);
-    showAlerts(state.alerts);
-    for (const [place, box] of saids) box.textContent = state.said[place] || "";
+    showState(found);
+    showAlerts(found.alerts);
+    for (const [place, box] of saids) box.textContent = found.said[place] || "";
   });
   view.draw = view.guard(() => drawing.forEach((draw) => draw()));
   view.leave = () => {
@@ -137,10 +141,10 @@ function safetyNotes(view) {
 function build(view, root) {
   const { h, t, setup } = view;
   view.terminalList = view.list(setup.terminals);
-  const parts = [operateSection, diagramPanel, predictSection, measureSection, findingsSection, conclusionSection,
+  const parts = [lookSection, operateSection, diagramPanel, predictSection, measureSection, findingsSection, conclusionSection,
     repairSection, proofSection, submitSection].map((make) => make(view));
   parts.forEach((part) => view.onUpdate(part.update));
-  const [operate, diagram, predict, measure, ...below] = parts.map((part) => part.element);
+  const [look, operate, diagram, predict, measure, ...below] = parts.map((part) => part.element);
   root.setAttribute("role", "region");
   root.setAttribute("aria-label", t("bench.label", { title: setup.title }));
   root.append(...[
@@ -149,6 +153,7 @@ function build(view, root) {
     h("h2", {}, setup.title),
     safetyNotes(view),
     setup.complaint ? view.section("complaint", h("p", { class: "fwb-complaint-text" }, setup.complaint)) : null,
+    look,
     h("div", { class: "fwb-work", role: "group", "aria-label": t("bench.work") }, operate, diagram, predict, measure),
     ...below,
   ].filter(Boolean));

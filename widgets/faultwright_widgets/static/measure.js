@@ -126,7 +126,7 @@ function predictSection(view) {
   const { h, t, setup } = view;
   const inputs = {};
   const build = (name, hint, list) => field(view, t(`predict.${name}`), (id) => (inputs[name] = h("input", {
-    id, autocomplete: "off", list, "data-field": name, "aria-required": name === "expected" && setup.ask_expected ? "true" : null,
+    id, autocomplete: "off", list, "data-field": name, "aria-required": setup.required.includes(name) ? "true" : null,
     on: { change: (event) => view.send({ do: "predict", field: name, text: event.target.value, place: "predict" }) },
   })), hint);
   const faults = view.list(setup.places.flatMap((place) =>

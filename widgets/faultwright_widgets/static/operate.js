@@ -127,7 +127,7 @@ function holdButton(view, control, position, command) {
 // Everything else that a technician does to the machine: one form, and a list of what stands with its undoing.
 function otherMoves(view) {
   const { h, t, setup } = view;
-  const kinds = ["unplug", "lift", "bridge", "load", "disturb"];
+  const kinds = ["unplug", "lift", "substitute", "bridge", "load", "disturb"];
   let kind;
   let first;
   let second;
@@ -135,6 +135,7 @@ function otherMoves(view) {
   const firstField = field(view, t("operate.first"), (id) => (first = h("input", { id, autocomplete: "off", "data-field": "move-first" })));
   const lists = {
     unplug: view.list(setup.parts.map((name) => ({ name, says: "" }))),
+    substitute: view.list(setup.substitutable.map((name) => ({ name, says: "" }))),
     disturb: view.list(setup.places),
   };
   const arrange = () => {

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from faultwright.behaviour import Seen
-from faultwright.circuit import Circuit
-from faultwright.machine import Machine
-from faultwright.moves import control_moves
+from .behaviour import Seen
+from .circuit import Circuit
+from .machine import Machine
+from .moves import control_moves
 
 State = tuple[tuple[str, str], ...]
 """The controls and their positions, in the order of the file."""

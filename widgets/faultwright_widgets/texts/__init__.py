@@ -1,0 +1,29 @@
+"""The message catalogue: every text that a person reads on the bench, by key, so that it can be translated.
+
+Placeholders are written ``{name}``. The front end gets the whole catalogue and looks texts up by the same keys.
+"""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+
+from . import bench, conclusion, diagram, findings, look, measure, operate, plots, repair
+
+TEXTS = MappingProxyType(
+    {
+        **bench.TEXTS,
+        **conclusion.TEXTS,
+        **diagram.TEXTS,
+        **findings.TEXTS,
+        **look.TEXTS,
+        **measure.TEXTS,
+        **operate.TEXTS,
+        **plots.TEXTS,
+        **repair.TEXTS,
+    }
+)
+
+
+def text(key: str, **values: object) -> str:
+    """Return the text of ``key`` with its placeholders filled in. Raises KeyError for an unknown key."""
+    return TEXTS[key].format(**values)

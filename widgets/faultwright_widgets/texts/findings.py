@@ -1,0 +1,26 @@
+"""The table of findings."""
+
+TEXTS = {
+    "findings.none": "No findings yet. Note what is seen, or take a reading.",
+    "findings.number": "No.",
+    "findings.state": "Controls not at rest, wiring",
+    "findings.what": "What",
+    "findings.expected": "Expected",
+    "findings.shown": "Found",
+    "findings.cite": "Cite",
+    "findings.cite_label": "Cite finding {number}",
+    "findings.seen": "Seen",
+    "findings.asked": "Asked: {question}",
+    "findings.inspected": "Inspected {at}",
+    "findings.repair": "Repair: {place}, {remedy}",
+    "findings.reading": "{mode}, R on {red}, B on {black}",
+    "findings.series": "{mode} at {red}",
+    "findings.alone": "{what}, {part} in the hand",
+    "findings.real": "{what}, on real hardware",
+    "findings.at_rest": "all at rest",
+    "findings.unplugged": "{target} off",
+    "findings.substituted": "{target} substituted",
+    "findings.bridged": "jumper {first}–{second}",
+    "findings.loaded": "test lamp {first}–{second}",
+    "findings.disturbed": "{target} disturbed",
+}
