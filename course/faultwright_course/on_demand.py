@@ -6,19 +6,20 @@ looked for them.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Callable
 from html import escape
 from pathlib import Path
 
 from ipywidgets import HTML, Button, Layout, VBox
 
-from faultwright.circuit import Circuit
-from faultwright.errors import Mistake, Refused, unknown
+from faultwright.errors import Refused
 from faultwright.meter import Probe
-from faultwright_widgets.reading_plot import plot_over_states
-from faultwright_widgets.show import Shown
+from faultwright_widgets.profile_plot import plot_drop_profile
+from faultwright_widgets.reading_plot import plot_over_states, states_held
+from faultwright_widgets.show import Plot, Shown
+from faultwright_widgets.suspects_plot import plot_suspects
 
-from .opening import open_case
+from .opening import Opened, open_case
 from .texts import text
 
 
@@ -28,38 +29,43 @@ def plot_on_demand(case: str | Path, probe: Probe, *, answer_file: Path | str, *
     ``answer_file`` is where the case's bench keeps its work: each press draws the machine as that work has left it.
     ``fixed`` holds controls at one position. Raises Refused for an unknown case, control or position.
     """
-    held_at(open_case(case).circuit, fixed)
-    button = Button(description=text("plot.draw"), layout=Layout(width="max-content"))
+    states_held(open_case(case).circuit, fixed)
+
+    def draw(opened: Opened) -> Plot:
+        return plot_over_states(opened.circuit, probe, machine=opened.bench.machine, **fixed)
+
+    return _button("plot.draw", case, answer_file, draw)
+
+
+def drops_on_demand(case: str | Path, load: str, moves: str, *, answer_file: Path | str) -> VBox:
+    """Return a button that draws the voltage drops along the path of a load, and what was measured there.
+
+    ``moves`` bring the sound machine from rest to the state, parted by ``;``. The case's own machine is not read.
+    """
+
+    def draw(opened: Opened) -> Plot:
+        return plot_drop_profile(opened.circuit, load, moves, record=opened.bench.record)
+
+    return _button("plot.draw_drops", case, answer_file, draw)
+
+
+def suspects_on_demand(case: str | Path, *, answer_file: Path | str) -> VBox:
+    """Return a button that draws how many suspects each finding has left."""
+    return _button(
+        "plot.draw_suspects", case, answer_file, lambda opened: plot_suspects(opened.circuit, opened.bench.record)
+    )
+
+
+def _button(label: str, case: str | Path, answer_file: Path | str, draw: Callable[[Opened], Plot]) -> VBox:
+    """Return a button that draws the work as the answer file holds it at each press."""
+    button = Button(description=text(label), layout=Layout(width="max-content"))
     picture = HTML()
 
-    def draw(_button: Button) -> None:
+    def show(_button: Button) -> None:
         try:
-            opened = open_case(case, answer_file=answer_file)
-            figure = plot_over_states(held_at(opened.circuit, fixed), probe, machine=opened.bench.machine)
+            picture.value = Shown(draw(open_case(case, answer_file=answer_file)))._repr_html_()
         except Refused as refused:
             picture.value = f"<p>{escape(str(refused))}</p>"
-        else:
-            picture.value = Shown(figure)._repr_html_()
 
-    button.on_click(draw)
+    button.on_click(show)
     return VBox([button, picture])
-
-
-def held_at(circuit: Circuit, fixed: dict[str, str]) -> Circuit:
-    """Return the circuit with some controls held at one position: it then has the states of the others only.
-
-    At rest, too, the held controls stand there.
-    Raises Refused, with the nearest name, for a control or a position that the circuit does not have.
-    """
-    mistakes = []
-    for name, position in fixed.items():
-        if name not in circuit.controls:
-            mistakes.append(Mistake(unknown("control", name, list(circuit.controls))))
-        elif position not in circuit.controls[name].positions:
-            mistakes.append(
-                Mistake(f"control {name}: {unknown('position', position, circuit.controls[name].positions)}")
-            )
-    if mistakes:
-        raise Refused(mistakes)
-    held = {name: replace(circuit.controls[name], positions=(position,)) for name, position in fixed.items()}
-    return replace(circuit, controls={**circuit.controls, **held})

@@ -29,6 +29,8 @@ TEXTS: Mapping[str, str] = MappingProxyType(
         "summary.gaps": "Still empty: {gaps}.",
         "summary.full": "Every part of the answer is filled in.",
         "plot.draw": "Draw all states",
+        "plot.draw_drops": "Draw the voltage drops",
+        "plot.draw_suspects": "Draw the suspects left",
         "case.no_practice": "this is a paper for a class; a lesson opens practice cases that name a fault",
         "copy.file": "this is a file; the course needs a folder",
     }

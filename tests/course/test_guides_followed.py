@@ -49,7 +49,7 @@ def test_authoring_guide_followed(follower: Follower) -> None:
     assert blueprint.continuity[0].right == "key=on and run=pressed and pressure=low"
     assert blueprint.safety_switches == ("S2", "B1")
     assert [sign.at for sign in blueprint.story.signs] == ["X1", "Q1", "Q1:85"]
-    assert follower.names["work"].view.session.answer_file == Path("my-practice-answer.json")
+    assert follower.names["work"].view.session.file.path == Path("my-practice-answer.json")
     ride_on = read_circuit("ride-on.yaml")
     assert ride_on.controls["key"].springs_to == "run"
     assert ride_on.reach == {"S1:3": "", "B1:1": "", "X1:a1": "X1"}

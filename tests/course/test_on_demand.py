@@ -10,15 +10,13 @@ import pytest
 
 from faultwright.errors import Refused
 from faultwright.meter import Probe
-from faultwright_course.on_demand import held_at, plot_on_demand
+from faultwright_course.on_demand import drops_on_demand, plot_on_demand, suspects_on_demand
 from faultwright_course.opening import open_case
 from tests.course.student import do
-from tests.course.test_circuits import CIRCUITS
 
 if TYPE_CHECKING:
     from ipywidgets import HTML, Button
 
-RUNABOUT = CIRCUITS["runabout"]
 ENABLE_LINE = Probe("volts", "K1:in", "FRAME")
 
 
@@ -72,11 +70,26 @@ def test_a_slip_in_what_is_fixed_is_refused_at_once() -> None:
     ]
 
 
-def test_held_controls_leave_the_states_of_the_others() -> None:
-    """A circuit held at key on keeps its parts and has half of the states, all with the key on."""
-    held = held_at(RUNABOUT, {"key": "on"})
-    assert held.parts == RUNABOUT.parts
-    assert [state for state in RUNABOUT.states() if state["key"] == "on"] == list(held.states())
+def test_suspects_left_and_drops_are_drawn_from_the_record_alone(tmp_path: Path) -> None:
+    """The suspects of each finding, and the measured drops of a path, come when asked for and tell what was noted."""
+    path = tmp_path / "answer.json"
+    opened = open_case("routes-neutral", answer_file=path)
+    start = [{"do": "move", "move": move} for move in ("key=on", "clutch=pulled", "start=pressed")]
+    do(opened, *start, {"do": "observe"}, {"do": "predict", "field": "expected", "text": "12 V"})
+    do(
+        opened,
+        {"do": "point", "lead": "red", "terminal": "Q1:30"},
+        {"do": "point", "lead": "black", "terminal": "G1:-"},
+    )
+    do(opened, {"do": "read"})
+    for box in (
+        suspects_on_demand("routes-neutral", answer_file=path),
+        drops_on_demand("routes-neutral", "M1", "key=on; clutch=pulled; start=pressed", answer_file=path),
+    ):
+        button, picture = box.children
+        assert picture.value == ""
+        button.click()
+        assert len(in_words(picture)) > 2
 
 
 def test_what_cannot_be_drawn_is_said_in_the_pictures_place(tmp_path: Path) -> None:

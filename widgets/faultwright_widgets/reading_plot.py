@@ -87,7 +87,7 @@ def readings_over_states(
 
     Raises Refused for an unknown terminal, control or position and for more than 64 control states.
     """
-    states = list(_states(circuit, fixed))
+    states = list(states_held(circuit, fixed))
     recorded, rewire = _recorded(circuit, probe, record)
     if machine is not None and not recorded:
         rewire = wiring_moves(machine.wiring, machine.disturbed)
@@ -102,7 +102,7 @@ def readings_over_states(
     return found
 
 
-def _states(circuit: Circuit, fixed: Mapping[str, str]) -> Iterator[dict[str, str]]:
+def states_held(circuit: Circuit, fixed: Mapping[str, str]) -> Iterator[dict[str, str]]:
     """Yield the control states in which the fixed controls stand where they should. Raises Refused."""
     mistakes = []
     count = circuit.state_count
