@@ -88,7 +88,7 @@ TEXTS: Mapping[str, str] = {
     "proof.fact": "{seen} ({control}; with {others})",
     "proof.fact_alone": "{seen} ({control})",
     "proof.complaint": " The complaint was not repeated ({state}): half.",
-    "proof.unclean": " Not counted: {count} with something bridged, loaded or unplugged.",
+    "proof.unclean": " Not counted: {count} with something bridged, loaded, unplugged or substituted.",
     "safety.none": "Nothing unsafe in the record.",
     "safety.nothing": "Nothing was done, so nothing was done safely.",
     "safety.live": "finding {number}: {meter} taken while the circuit was energised",
