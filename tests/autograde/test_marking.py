@@ -43,7 +43,7 @@ def test_right_and_proved_earns_everything(marked: Marker, right: Answer) -> Non
     assert told["remedy"] == "W4 mend the wire cures W4 resistance 9 Ω."
     assert told["proof"] == (
         "After the repair, 8 of 8 permissions and refusals were seen. "
-        "Not counted: 1 with something bridged, loaded or unplugged."
+        "Not counted: 1 with something bridged, loaded, unplugged or substituted."
     )
     assert told["safety"] == "Nothing unsafe in the record."
 
