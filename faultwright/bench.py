@@ -13,9 +13,9 @@ from .circuit import Circuit
 from .faults import Fault
 from .files import read_json, write_json
 from .machine import Machine, Step
-from .meter import CONTINUITY, DIODE, OHMS, Probe, Reading, read
+from .meter import CONTINUITY, DIODE, OHMS, Probe, Reading, check_probe, read
 from .moves import REST, Move, parse_move
-from .record import Action, Asked, Inspected, Measured, Observed, Record, parse_record, record_as_json
+from .record import BENCH, Action, Asked, Inspected, Measured, Observed, Record, parse_record, record_as_json
 from .watch import watch
 from .watch_words import watch_words
 
@@ -50,6 +50,10 @@ class Bench:
                 self.step = self.machine.move(action)
             self.actions.append(action)
 
+    def uncover(self) -> tuple[Fault, ...]:
+        """Return the faults that were put in: for a worked search afterwards; no help before may know them."""
+        return self._faults
+
     @property
     def record(self) -> Record:
         """The record so far."""
@@ -77,7 +81,7 @@ class Bench:
         reading = read(self.machine, probe)
         return self._note_reading(probe, reading, expected, note), reading
 
-    def watch(self, move: str, probe: Probe, *, expected: float | None = None) -> Watched:
+    def watch(self, move: str, probe: Probe, *, expected: float | None = None, note: str = "") -> Watched:
         """Make a move with the eyes on the meter, and note the move, then the settled reading with what the meter did.
 
         The record replays as any other: what the meter did on the way stands as a note, and is no evidence. Raises
@@ -87,7 +91,13 @@ class Bench:
         self.step, readings = watch(self.machine, parsed, probe)
         words = watch_words(readings)
         self._note(parsed)
-        return Watched(self.step, readings, words, self._note_reading(probe, readings[-1], expected, words))
+        noted = "; ".join(filter(None, (note, words)))
+        return Watched(self.step, readings, words, self._note_reading(probe, readings[-1], expected, noted))
+
+    def note_real(self, probe: Probe, reading: Reading, *, expected: float | None = None, note: str = "") -> int:
+        """Note what a real meter showed on the real machine, standing as this one does; return its number."""
+        check_probe(probe, self.circuit)
+        return self._note(Measured(probe, reading, expected, BENCH, note=note))
 
     def _note_reading(self, probe: Probe, reading: Reading, expected: float | None, note: str) -> int:
         energised = probe.mode in (OHMS, CONTINUITY, DIODE) and not probe.alone and self.machine.delivers()

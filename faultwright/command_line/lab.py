@@ -49,7 +49,8 @@ _SERVER = {
         "jpserver_extensions": {
             f"nbgrader.server_extensions.{name}": False
             for name in ("assignment_list", "course_list", "formgrader", "validate_assignment")
-        }
+        },
+        "kernel_websocket_connection_class": "faultwright_widgets.prompt_connection.PromptConnection",
     }
 }
 LOG = "server.log"

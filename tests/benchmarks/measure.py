@@ -27,6 +27,7 @@ from faultwright.files import write_whole
 from faultwright.machine import Machine
 from faultwright.meter import VOLTS, Probe, read
 
+from . import bench_latency
 from .compared import dense, ngspice_points
 from .reasoning import section
 from .timing import FAULTS, HERE, best, chosen, loader
@@ -264,6 +265,7 @@ def report(found: list[Row]) -> str:
         f"nodes in lanes, and {alone:.2f} for one point alone.",
         "",
         *section(),
+        *bench_latency.section(),
     ]
     return "\n".join(lines)
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.axe import violations
 from tests.browser.jupyterlab import Lab, jupyterlab, write_notebook
 
 if TYPE_CHECKING:
@@ -359,15 +359,6 @@ def test_refusals_and_front_end_errors_are_shown(opened: tuple[Page, Path]) -> N
     page.evaluate("() => { Element.prototype.setPointerCapture = () => { throw new Error('made to fail'); }; }")
     page.locator('[data-hold="pressed"]').click()
     expect(page.locator('[data-alert="bench"]')).to_contain_text("made to fail")
-
-
-def violations(page: Page) -> list[str]:
-    """Return what axe-core finds wrong in the bench's own area."""
-    page.evaluate((files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8"))
-    found: list[dict[str, Any]] = page.evaluate(
-        "async () => (await axe.run(document.querySelector('.fwb'), {resultTypes: ['violations']})).violations"
-    )
-    return [f"{entry['id']}: {entry['nodes'][0]['html'][:200]}" for entry in found]
 
 
 SMALL = """() => [...document.querySelectorAll('.fwb button, .fwb input, .fwb select, .fwb summary')]

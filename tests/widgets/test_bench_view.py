@@ -90,16 +90,20 @@ def test_only_plain_python_is_synced() -> None:
 
 
 def test_a_message_brings_a_new_state_and_the_commanded_position_to_the_drawing() -> None:
-    """State and drawing change together; a meter's lead leaves the drawing as it is."""
+    """State and drawing change together, of the drawing only two lines; a meter's lead leaves it as it is."""
     view = BenchView(bench())
     before = view.diagram
     send(view, {"do": "move", "move": "key=on"})
     assert view.state["controls"]["key"] == "on"
-    assert view.diagram != before
-    after = view.diagram
+    assert view.diagram is before
+    after = view.diagram_anew
+    assert [line.split()[0] for line in after.values()] == ["<desc", "<g"]
     send(view, {"do": "point", "lead": "red", "terminal": "K1:86"})
     assert view.state["meter"]["red"] == "K1:86"
-    assert view.diagram is after
+    assert view.diagram is before
+    assert view.diagram_anew is after
+    send(view, {"do": "move", "move": "key=off"})
+    assert view.diagram_anew == {}
 
 
 @pytest.mark.parametrize("message", [None, "move", 7, {"do": ["move"]}])

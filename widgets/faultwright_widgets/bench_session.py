@@ -19,6 +19,7 @@ from .messages import Message
 from .sections import Section
 from .sections.conclusion import Conclusion
 from .sections.findings import Findings
+from .sections.helping import Helping
 from .sections.look import Look
 from .sections.measure import Measure
 from .sections.operate import Operate
@@ -26,7 +27,7 @@ from .sections.repair import Repair
 from .texts import text
 from .work import Work
 
-_SECTIONS: tuple[Callable[[Work], Section], ...] = (Look, Operate, Measure, Findings, Conclusion, Repair)
+_SECTIONS: tuple[Callable[[Work], Section], ...] = (Look, Operate, Measure, Findings, Helping, Conclusion, Repair)
 """In the order of the job sheet."""
 
 
@@ -42,6 +43,7 @@ class BenchSession:
         self.alerts: list[dict[str, str]] = []
         self.file = AnswerFile(answer_file) if answer_file is not None else None
         self._handled = 0
+        self._unsaved = False
         if self.file is not None:
             try:
                 self.file.take_up(self.work)
@@ -52,7 +54,13 @@ class BenchSession:
     # What comes in
 
     def handle(self, message: Message) -> None:
-        """Do what a message asks; what cannot be done becomes an alert at its place."""
+        """Do what a message asks and save the work; what cannot be done becomes an alert at its place."""
+        self.do(message)
+        self.save()
+
+    def do(self, message: Message) -> None:
+        """Do what a message asks. :meth:`save` is to follow; what is said to be submitted is saved already."""
+        self._unsaved = True
         self.alerts = []
         self.work.said.clear()
         self._handled += 1
@@ -64,7 +72,8 @@ class BenchSession:
         except Refused as refused:
             self._alert(str(message.get("place", "bench")), refused)
         self._follow_repair()
-        self._save()
+        if "submit" in self.work.said:
+            self.save()
 
     def fail(self, error: Exception) -> None:
         """Show an error of the toolkit itself, which no person at the bench has made."""
@@ -75,6 +84,7 @@ class BenchSession:
 
     def _submit(self, _message: Message) -> None:
         self.work.answer.check()
+        self.work.submitted = True
         gaps = self.work.gaps()
         said = text("submit.submitted", file=self.file.path.name) if self.file else text("submit.unsaved")
         self.work.said["submit"] = f"{said} {text('submit.gaps', gaps=', '.join(gaps))}" if gaps else said
@@ -83,14 +93,18 @@ class BenchSession:
         """Let the answer's remedy be what was done: it is not asked for twice."""
         self.work.answer.remedy = self.work.last_repair() or self.work.answer.remedy
 
-    def _save(self) -> None:
-        if self.file is None:
-            return
+    def save(self) -> bool:
+        """Save the work, once for what was done last; what cannot be saved becomes an alert, and False is returned."""
+        if self.file is None or not self._unsaved:
+            return True
+        self._unsaved = False
         try:
             self.file.save(self.work)
         except Refused as refused:
             self.work.said.pop("submit", None)  # what is not saved is not submitted
             self._alert("bench", refused)
+            return False
+        return True
 
     # What goes out
 

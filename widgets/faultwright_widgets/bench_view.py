@@ -9,16 +9,14 @@ import anywidget
 import traitlets
 
 from faultwright.bench import Bench
-from faultwright.drawing.svg import draw
 
 from .bench_session import BenchSession
+from .drawn import Drawn
 from .exercise import Exercise
 from .job_sheet import job_sheet
 
 _STATIC = Path(__file__).parent / "static"
-_SCRIPTS = ("dom.js", "look.js", "operate.js", "measure.js", "answer.js", "bench.js")
-SCOPE = "fwscope"
-"""Goes before the drawing's ids; each view puts its own in its stead (``measure.js``)."""
+_SCRIPTS = ("dom.js", "look.js", "operate.js", "drawn.js", "measure.js", "answer.js", "helping.js", "bench.js")
 
 
 class BenchView(anywidget.AnyWidget):
@@ -44,15 +42,17 @@ class BenchView(anywidget.AnyWidget):
     findings: traitlets.List[Any] = traitlets.List().tag(sync=True)
     proof = traitlets.Dict().tag(sync=True)
     diagram = traitlets.Unicode().tag(sync=True)
+    diagram_anew = traitlets.Dict().tag(sync=True)
+    """The drawing when it was last sent whole, and by their number the lines that have changed since."""
 
     def __init__(self, bench: Bench, exercise: Exercise | None = None, *, answer_file: Path | None = None) -> None:
         exercise = exercise or Exercise()
         self.session = BenchSession(bench, exercise, answer_file=answer_file)
-        self._drawn: tuple[object, ...] = ()
+        self._drawn = Drawn(bench.circuit)
         kept = bench.file is not None or answer_file is not None
         super().__init__(
             setup=job_sheet(bench.circuit, exercise, kept=kept),
-            diagram=self._draw(),
+            **self._draw(),
             **self._parts(self.session.state()),
         )
         self.on_msg(self._receive)
@@ -63,13 +63,17 @@ class BenchView(anywidget.AnyWidget):
 
     def _receive(self, _widget: object, message: Any, _buffers: object) -> None:  # noqa: ANN401 - JSON
         try:
-            self.session.handle(message)
-            parts, diagram = self._parts(self.session.state()), self._draw()
+            self.session.do(message)
+            self._show(self._parts(self.session.state()) | self._draw())
+            # Only now, since writing a file safely takes longer than all else, and nobody waits for it.
+            if not self.session.save():
+                self._show(self._parts(self.session.state()))
         except Exception as error:  # noqa: BLE001 - whatever it is, the person at the bench must see it
             self.session.fail(error)
-            parts, diagram = {"state": {**self.state, "alerts": list(self.session.alerts)}}, self.diagram
+            self._show({"state": {**self.state, "alerts": list(self.session.alerts)}})
+
+    def _show(self, parts: dict[str, Any]) -> None:
         with self.hold_sync():
-            self.diagram = diagram
             for name, part in parts.items():
                 setattr(self, name, part)
 
@@ -78,13 +82,6 @@ class BenchView(anywidget.AnyWidget):
         """Part the state: what grows with the work is sent again only when it has changed."""
         return {"findings": state.pop("findings"), "proof": state.pop("proof"), "state": state}
 
-    def _draw(self) -> str:
-        """Draw the circuit with commanded positions; only what is commanded and unplugged changes the drawing."""
-        machine = self.session.work.bench.machine
-        shown = (tuple(machine.state.items()), machine.wiring.unplugged)
-        if shown != self._drawn:
-            self._svg = draw(
-                self.session.work.circuit, positions=machine.state, unplugged=machine.wiring.unplugged, scope=SCOPE
-            )
-            self._drawn = shown
-        return self._svg
+    def _draw(self) -> dict[str, Any]:
+        self._drawn.follow(self.session.work.bench.machine)
+        return {"diagram": self._drawn.whole, "diagram_anew": self._drawn.anew}

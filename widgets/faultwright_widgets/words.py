@@ -10,6 +10,7 @@ from faultwright.machine import Machine, Step
 from faultwright.meter import AMPS, CONTINUITY, FLOATING, OK, OVERLOAD, Probe, Reading
 from faultwright.moves import NOTHING
 from faultwright.quantities import show_quantity
+from faultwright.record import Action, Measured, Observed
 
 from .texts import text
 
@@ -55,6 +56,14 @@ def shown(reading: Reading) -> str:
     if reading.display:
         return reading.display
     return {OVERLOAD: "OL", FLOATING: show_quantity(0.0, reading.unit)}.get(reading.status, "----")
+
+
+def finding_words(finding: Action) -> tuple[str, str]:
+    """Return what was looked at or measured, and what it showed."""
+    if isinstance(finding, Measured):
+        return what_was_measured(finding.probe), shown(finding.reading)
+    assert isinstance(finding, Observed)  # noqa: S101 - a finding is one of the two
+    return text("findings.seen"), all_seen_words(finding.seen)
 
 
 def remarks(probe: Probe, reading: Reading, *, energised: bool = False) -> list[str]:

@@ -24,6 +24,7 @@ class Work:
     answer: AnswerSheet = field(init=False)
     log: FindingLog = field(init=False)
     said: dict[str, str] = field(default_factory=dict)
+    submitted: bool = False
 
     def __post_init__(self) -> None:
         """Take the meter, an empty answer and the log of findings."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from faultwright.errors import Refused
-from faultwright_widgets.messages import Doing, Message, text_in
+from faultwright_widgets.messages import Doing, Message, is_on, text_in
 from faultwright_widgets.work import Work
 
 
@@ -20,12 +20,21 @@ class Measure:
             "next": lambda message: self.meter.choose_next(text_in(message, "lead")),
             "meter": self.turn,
             "predict": lambda message: self.meter.predict(text_in(message, "field"), text_in(message, "text")),
-            "read": lambda _: self.meter.read(),
+            "range": lambda message: self.meter.choose_range(text_in(message, "range")),
+            "zero": lambda message: self.meter.zero(on=is_on(message)),
+            "hold": lambda message: self.meter.hold(on=is_on(message)),
+            "watch": self.watch,
+            "read": lambda message: self.meter.read(confirmed=is_on(message)),
+            "real": lambda message: self.meter.note_real(text_in(message, "text")),
         }
 
     def turn(self, message: Message) -> None:
         """Choose the mode, where amps open the circuit, the part measured alone."""
         self.meter.turn_to(**{key: text_in(message, key) for key in ("mode", "at", "alone") if key in message})
+
+    def watch(self, message: Message) -> None:
+        """Keep the eyes on the meter while controls move, or no longer."""
+        self.meter.watching = is_on(message)
 
     def state(self) -> dict[str, Any]:
         """Return how the meter stands and what it shows, or why the leads no longer reach."""
@@ -38,5 +47,7 @@ class Measure:
             "meter": self.meter.as_json(),
             "prediction": dict(self.meter.prediction),
             "shown": shown,
+            "cautions": [{"level": caution.level, "text": caution.text} for caution in self.meter.cautions()],
+            "confirm": self.meter.asks_to_confirm,
             "out_of_reach": out_of_reach,
         }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from faultwright.behaviour import Seen
 from faultwright_widgets.messages import Doing, Message, text_in
 from faultwright_widgets.texts import text
 from faultwright_widgets.words import across_a_switch, notices, plain_name, seen_words, wiring_rows
@@ -20,10 +21,13 @@ class Operate:
 
     def move(self, message: Message) -> None:
         """Make a move."""
-        self.work.meter.clear()
-        machine = self.work.bench.machine
+        meter, machine, move = self.work.meter, self.work.bench.machine, text_in(message, "move")
         before = machine.wiring.bridges
-        self.work.bench.move(text_in(message, "move"))
+        if meter.watching and move.partition("=")[0] in self.work.circuit.controls:
+            meter.watch(move)
+        else:
+            meter.clear()
+            self.work.bench.move(move)
         added = [pair for pair in machine.wiring.bridges if pair not in before]
         if any(across_a_switch(self.work.circuit, *pair) for pair in added):
             self.work.said["operate"] = text("operate.bridged_switch")
@@ -38,10 +42,23 @@ class Operate:
         return {
             "controls": dict(machine.state),
             "seen": [
-                {"name": name, "label": plain_name(name), "words": seen_words(value)}
+                {
+                    "name": name,
+                    "label": plain_name(name),
+                    "words": seen_words(value),
+                    "kind": self.work.circuit.behaviour[name].kind,
+                    "level": _level(value),
+                }
                 for name, value in step.seen.items()
             ],
             "notices": notices(step),
             "wiring": wiring_rows(machine, step.test_lamps),
             "unplugged": sorted(machine.wiring.unplugged),
         }
+
+
+def _level(value: Seen) -> str:
+    """Return how far something is on, for its picture: off, dim or on; unsteady where it changes without end."""
+    if value is None:
+        return "unsteady"
+    return {"off": "off", "dim": "dim", "lit": "on", False: "off", True: "on"}[value]

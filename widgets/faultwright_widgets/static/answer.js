@@ -3,7 +3,7 @@
 function findingsSection(view) {
   const { h, t } = view;
   const body = h("tbody", {});
-  const columns = ["number", "state", "what", "expected", "shown", "cite"];
+  const columns = ["number", "state", "what", "expected", "shown", "note", "cite"];
   const empty = h("p", {}, t("findings.none"));
   const scroller = h("div", { class: "fwb-scroller" }, h("table", { class: "fwb-table", "data-role": "findings" },
     h("thead", {}, h("tr", {}, ...columns.map((name) => h("th", { scope: "col" }, t(`findings.${name}`))))), body));
@@ -18,8 +18,12 @@ function findingsSection(view) {
     const cell = (name, ...content) => h("td", { "data-column": t(`findings.${name}`) }, ...content);
     const cells = columns.slice(0, 4).map((name) => cell(name, String(finding[name])));
     const label = box ? h("label", { class: "fwb-tick" }, box) : "";
-    return { box, element: h("tr", { "data-finding": finding.index }, ...cells,
-      cell("shown", h("strong", {}, finding.shown), ...remarks), cell("cite", label)) };
+    const note = box ? h("input", {
+      "aria-label": t("findings.note_label", { number: finding.number }), autocomplete: "off", "data-note": finding.index,
+      on: { change: (event) => view.send({ do: "annotate", index: finding.index, text: event.target.value, place: "findings" }) },
+    }) : "";
+    return { box, note, element: h("tr", { "data-finding": finding.index }, ...cells,
+      cell("shown", h("strong", {}, finding.shown), ...remarks), cell("note", note), cell("cite", label)) };
   };
   return {
     element: view.section("findings", empty, scroller),
@@ -33,7 +37,7 @@ function findingsSection(view) {
           body.append(rows.get(finding.index).element);
         }
         const { box } = rows.get(finding.index);
-        if (box) box.checked = finding.cited;
+        if (box && box.checked !== finding.cited) box.checked = finding.cited;
       }
     },
   };

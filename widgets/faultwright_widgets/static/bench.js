@@ -32,10 +32,10 @@ function makeView(model, root) {
       view.complain("bench", view.t("bench.failed", { message: error.message || String(error) }));
     },
     complain: (place, words) => showAlerts([{ place, text: words }]),
-    send(message) {
+    send(message, patience = SILENT_AFTER) {
       if (locked) return;
       clearTimeout(timer);
-      timer = setTimeout(() => view.lock("bench.silent"), SILENT_AFTER);
+      timer = setTimeout(() => view.lock("bench.silent"), patience);
       model.send(message);
     },
     // Without a kernel nothing pressed here would be done, so nothing can be pressed, and nothing looks as if it had been.
@@ -141,8 +141,8 @@ function safetyNotes(view) {
 function build(view, root) {
   const { h, t, setup } = view;
   view.terminalList = view.list(setup.terminals);
-  const parts = [lookSection, operateSection, diagramPanel, predictSection, measureSection, findingsSection, conclusionSection,
-    repairSection, proofSection, submitSection].map((make) => make(view));
+  const parts = [lookSection, operateSection, diagramPanel, predictSection, measureSection, findingsSection, helpingSection,
+    conclusionSection, repairSection, proofSection, submitSection].map((make) => make(view));
   parts.forEach((part) => view.onUpdate(part.update));
   const [look, operate, diagram, predict, measure, ...below] = parts.map((part) => part.element);
   root.setAttribute("role", "region");
@@ -177,7 +177,7 @@ function render({ model, el }) {
   const hidden = () => { if (document.hidden) view.pause(); };
   view.pause = () => root.querySelectorAll(".fwb-hold").forEach((button) => button.dispatchEvent(new Event("blur")));
   model.on("change:state", view.update);
-  model.on("change:diagram", view.draw);
+  model.on("change:diagram change:diagram_anew", view.draw);
   // The connection has changed, as with a restart: locked until Python, asked for the state, answers.
   const gone = view.guard(() => {
     view.lock("bench.restarted");
@@ -191,7 +191,7 @@ function render({ model, el }) {
   return () => {
     view.leave();
     model.off("change:state", view.update);
-    model.off("change:diagram", view.draw);
+    model.off("change:diagram change:diagram_anew", view.draw);
     model.off("comm_live_update", gone);
     window.removeEventListener("blur", view.pause);
     document.removeEventListener("visibilitychange", hidden);

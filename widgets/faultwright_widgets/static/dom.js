@@ -83,7 +83,8 @@ function radioGroup(view, { label, labelledby, options, choose, name }) {
   function update(value) {
     for (const button of buttons) {
       const checked = button.dataset.value === value;
-      button.setAttribute("aria-checked", String(checked));
+      // An attribute that is set again costs as much as one that changes.
+      if (button.getAttribute("aria-checked") !== String(checked)) button.setAttribute("aria-checked", String(checked));
       button.tabIndex = checked ? 0 : -1;
     }
     if (!buttons.some((button) => button.tabIndex === 0)) buttons[0].tabIndex = 0;

@@ -1,11 +1,10 @@
 // The drawn circuit, the prediction and the meter.
 
-const SCOPE = "fwscope"; // stands in the drawing's ids until each view puts its own there
 const NEAR = 16; // pixels from a terminal within which a click still means it, however small the drawing
 const LEAST_SCALE = 0.65;
 
 function diagramPanel(view) {
-  const { h, t, model } = view;
+  const { h, t } = view;
   const next = radioGroup(view, {
     label: t("diagram.next"), name: "next",
     options: [{ value: "red", words: t("diagram.red") }, { value: "black", words: t("diagram.black") }],
@@ -35,7 +34,9 @@ function diagramPanel(view) {
     h("div", { class: "fwb-row" }, h("span", { class: "fwb-label" }, t("diagram.next")), next.element,
       h("span", { class: "fwb-zoom" }, ...zooms)),
     view.alertBox("diagram"), sheet);
+  const drawing = drawingOn(sheet, view);
   let leads = {};
+  let marked = "";
 
   function choose(event) {
     const terminal = event.target.closest("[data-terminal]") || nearest(event);
@@ -52,24 +53,30 @@ function diagramPanel(view) {
     return found;
   }
   function draw() {
-    const parsed = new DOMParser().parseFromString(model.get("diagram").replaceAll(SCOPE, view.uid), "image/svg+xml");
-    const svg = document.importNode(parsed.documentElement, true);
-    size(svg);
-    sheet.replaceChildren(svg);
+    if (!drawing.show()) return;
+    size(drawing.svg);
+    marked = "";
     showLeads();
   }
   // The leads are marked by letter and shape as well: R in a disc, B in a square.
   function showLeads() {
-    const svg = sheet.querySelector("svg");
-    if (!svg) return;
+    const { svg } = drawing;
+    const asked = `${leads.red} ${leads.black}`;
+    if (!svg || marked === asked) return;
     svg.querySelectorAll(".fwb-lead").forEach((mark) => mark.remove());
-    const taken = [...svg.querySelectorAll("text")].map((words) => words.getBBox());
+    marked = "";
+    const taken = drawing.texts();
+    if (!taken.some((box) => box.width)) return; // out of sight nothing has a place yet
+    marked = asked;
     for (const [lead, letter] of [["red", "R"], ["black", "B"]]) {
       const terminal = [...svg.querySelectorAll("[data-terminal]")].find((item) => item.dataset.terminal === leads[lead]);
       if (terminal) svg.append(leadMark(spot(terminal), terminal.dataset.terminal, lead, letter, taken));
     }
   }
   view.onDiagram(draw);
+  const inSight = new ResizeObserver(showLeads);
+  inSight.observe(sheet);
+  view.onLeave(() => inSight.disconnect());
   return {
     element,
     update(state) {
@@ -167,19 +174,43 @@ function measureSection(view) {
   const aloneField = field(view, t("measure.alone"), (id) => (alone = chooser(view, id,
     [{ value: "", words: t("measure.in_place") }, ...setup.parts.map((part) => ({ value: part, words: t("measure.in_hand", { part }) }))],
     (event) => view.send({ do: "meter", alone: event.target.value, place: "measure" }), { "data-field": "alone" })));
+  let range;
+  const rangeField = field(view, t("measure.range"), (id) => (range = h("select", { id, "data-field": "range",
+    on: { change: (event) => view.send({ do: "range", range: event.target.value, place: "measure" }) } })));
+  const switches = Object.fromEntries(["watch", "hold", "zero"].map((name) => [name, toggle(view, t(`measure.${name}`), name,
+    (on) => view.send({ do: name, on, place: "measure" }))]));
+  let real;
+  const realField = field(view, t("measure.real_shows"), (id) => (real = h("input", { id, autocomplete: "off", "data-field": "real" })),
+    t("predict.expected_hint"));
+  const more = h("details", { class: "fwb-more" }, h("summary", {}, t("measure.more")),
+    rangeField, switches.zero.element, aloneField,
+    h("div", { role: "group", "aria-label": t("measure.real") }, h("h4", {}, t("measure.real")),
+      h("div", { class: "fwb-row" }, realField, h("button", { "data-do": "real", on: { click: () => {
+        view.send({ do: "real", text: real.value, place: "measure" });
+        real.value = "";
+      } } }, t("measure.real_note")))));
+  const cautions = h("ul", { class: "fwb-cautions" });
+  const warning = h("div", { role: "status", "aria-live": "polite", "data-role": "cautions" }, cautions);
+  const confirm = h("button", { "data-do": "confirm", class: "fwb-confirm", on: { click: () => {
+    take.focus();
+    view.send({ do: "read", on: true, place: "measure" });
+  } } }, t("measure.confirm"));
   const number = h("strong", { class: "fwb-number", "data-role": "number" });
   const said = h("span", { class: "fwb-said" });
   const remarks = h("ul", { class: "fwb-remarks" });
+  const course = h("strong", { class: "fwb-course", "data-role": "course" });
+  // What was seen on the way stands outside of what is read out: the words of its course say it.
+  const along = h("ol", { class: "fwb-along", "aria-label": t("measure.along"), "data-role": "along" });
   const take = h("button", {
     class: "fwb-main", "data-do": "read", on: { click: () => view.send({ do: "read", place: "measure" }) },
   }, t("measure.take"));
   const reading = h("output", { role: "status", "aria-live": "polite", class: "fwb-reading", "data-role": "reading" },
-    h("span", {}, t("measure.shows")), number, said, remarks);
+    h("span", {}, t("measure.shows")), number, said, course, remarks);
   const element = view.section("measure",
-    mode.element, table, atField, aloneField,
+    mode.element, table, atField, warning,
     h("div", { class: "fwb-row fwb-take" },
-      take, view.goTo(".fwb-controls", ".fwb-operate", "measure.go")),
-    reading);
+      take, confirm, switches.watch.element, switches.hold.element, view.goTo(".fwb-controls", ".fwb-operate", "measure.go")),
+    reading, along, more);
   return {
     element,
     update(state) {
@@ -191,7 +222,20 @@ function measureSection(view) {
       atField.hidden = meter.mode !== "amps";
       aloneField.hidden = meter.mode === "amps";
       table.hidden = meter.mode === "amps" && meter.at !== "";
+      showChildren(range, meter.ranges.join(), () => [["", t("measure.auto")], ...meter.ranges.map((name) => [name, name])]
+        .map(([value, words]) => h("option", { value }, words)));
+      showValue(range, meter.range);
+      rangeField.hidden = !meter.ranges.length;
+      switches.zero.element.hidden = !meter.has_leads;
+      switches.zero.update(meter.zeroed);
+      switches.hold.update(meter.held);
+      switches.watch.update(meter.watching);
+      showChildren(cautions, JSON.stringify(state.cautions), () => state.cautions.map((caution) =>
+        h("li", { "data-level": caution.level }, h("strong", {}, `${t(`level.${caution.level}`)}: `), caution.text)));
+      confirm.hidden = !state.confirm;
       number.textContent = shown ? shown.display : t("measure.nothing");
+      course.textContent = shown ? shown.course : "";
+      showAlong(along, shown ? shown.watched : [], h);
       number.classList.toggle("fwb-empty", !shown);
       said.textContent = shown ? shown.said : "";
       remarks.replaceChildren(...(shown ? shown.remarks : []).map((words) => h("li", {}, words)));
@@ -199,6 +243,33 @@ function measureSection(view) {
       if (shown && document.activeElement === take) reading.scrollIntoView({ block: "nearest" });
     },
   };
+}
+
+const STEP = 220; // ms that each reading on the way stays, slow enough to be seen
+const moving = new WeakMap();
+
+// Go through what the meter showed on the way, once, unless the person wants nothing to move.
+function showAlong(along, displays, h) {
+  const key = displays.join("|");
+  if (along.dataset.shown === key) return;
+  showChildren(along, key, () => displays.map((display) => h("li", {}, display)));
+  along.hidden = !displays.length;
+  clearTimeout(moving.get(along));
+  if (!displays.length || matchMedia("(prefers-reduced-motion: reduce)").matches) return;
+  const step = (at) => {
+    along.querySelectorAll("li").forEach((item, place) => item.classList.toggle("fwb-now-shown", place === at));
+    if (at < displays.length) moving.set(along, setTimeout(() => step(at + 1), STEP));
+  };
+  step(0);
+}
+
+// A button that stays pressed; its mark shows it by shape.
+function toggle(view, words, name, choose) {
+  const { h } = view;
+  const element = h("button", { "aria-pressed": "false", class: "fwb-helper", "data-toggle": name,
+    on: { click: () => choose(element.getAttribute("aria-pressed") !== "true") } },
+    h("span", { class: "fwb-mark", "aria-hidden": "true" }), words);
+  return { element, update: (on) => element.setAttribute("aria-pressed", String(on)) };
 }
 
 function terminalInput(view, id, attributes = {}) {

@@ -20,11 +20,46 @@ function operateSection(view) {
       for (const control of controls) control.update(state.controls[control.name]);
       showChildren(seen, JSON.stringify(state.seen), () => state.seen.length
         ? state.seen.map((item) => h("div", { class: "fwb-seen-item", "data-behaviour": item.name },
-          h("dt", {}, item.label), h("dd", {}, item.words)))
+          h("dt", {}, item.label), h("dd", {}, pictogram(item.kind, item.level), item.words)))
         : [h("div", {}, h("dt", {}, t("operate.nothing_seen")), h("dd", {}))]);
       notices.textContent = state.notices.join(". ");
     },
   };
+}
+
+// What something is seen to do, as a small picture beside its words: told by shape, and by movement where that is wanted.
+const SHAPES = {
+  lamp: {
+    off: '<circle cx="12" cy="12" r="6"/>',
+    dim: '<circle cx="12" cy="12" r="6"/><path d="M12 3v-2M12 23v-2M3 12h-2M23 12h-2"/>',
+    on: '<circle cx="12" cy="12" r="6" class="fwb-full"/><path d="M12 4v-4M12 24v-4M4 12h-4M24 12h-4M6 6l-3-3M18 6l3-3M6 18l-3 3M18 18l3 3"/>',
+  },
+  motor: {
+    off: '<circle cx="12" cy="12" r="9"/><path d="M12 12v-9"/>',
+    on: '<circle cx="12" cy="12" r="9"/><g class="fwb-turns"><path d="M12 12v-9M12 12l8 5M12 12l-8 5"/></g>',
+  },
+  pull: {
+    off: '<path d="M3 5v14M21 5v14M8 12h8"/>',
+    on: '<path d="M3 5v14"/><path d="M8 5v14M3 12h5" class="fwb-thick"/><path d="M22 12h-8M17 9l-3 3 3 3"/>',
+  },
+  magneto: {
+    off: '<path d="M2 12h7M15 12h7"/>',
+    on: '<path d="M2 12h6M16 12h6M8 12l3-6 2 10 3-6"/>',
+  },
+  other: {
+    off: '<rect x="4" y="4" width="16" height="16"/>',
+    on: '<rect x="4" y="4" width="16" height="16" class="fwb-full"/>',
+  },
+};
+const PICTURES = { lamp: "lamp", motor: "motor", solenoid: "pull", relay: "pull", magneto: "magneto" };
+
+function pictogram(kind, level) {
+  const shapes = SHAPES[PICTURES[kind] || "other"];
+  const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+  const attributes = { viewBox: "-1 -1 26 26", "aria-hidden": "true", class: "fwb-pictogram", "data-level": level };
+  for (const [name, value] of Object.entries(attributes)) svg.setAttribute(name, value);
+  svg.innerHTML = shapes[level] || shapes.off;
+  return svg;
 }
 
 function noteButton(view, place) {

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
-from . import bench, conclusion, diagram, findings, look, measure, operate, plots, repair
+from . import bench, conclusion, diagram, findings, helping, look, measure, operate, plots, repair
 
 TEXTS = MappingProxyType(
     {
@@ -15,6 +15,7 @@ TEXTS = MappingProxyType(
         **conclusion.TEXTS,
         **diagram.TEXTS,
         **findings.TEXTS,
+        **helping.TEXTS,
         **look.TEXTS,
         **measure.TEXTS,
         **operate.TEXTS,

@@ -7,6 +7,8 @@ TEXTS = {
     "findings.what": "What",
     "findings.expected": "Expected",
     "findings.shown": "Found",
+    "findings.note": "Remark",
+    "findings.note_label": "Remark on finding {number}",
     "findings.cite": "Cite",
     "findings.cite_label": "Cite finding {number}",
     "findings.seen": "Seen",
