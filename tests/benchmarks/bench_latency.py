@@ -210,7 +210,7 @@ def section() -> list[str]:
         "too, which nobody waits for. At most 1.5 is aimed at for the ratio of bench to pair, and at most 0.2 for the",
         "kernel's part.",
         "",
-        "| server | findings | pair | bench | pair, painted | bench, painted | kernel | saved | ratio | kernel's part |",
+        "| server | findings | pair | bench | pair, painted | bench, painted | kernel | saved | ratio | kernel part |",
         "| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |",
         *rows,
         "",
