@@ -214,8 +214,9 @@ def section() -> list[str]:
         "| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |",
         *rows,
         "",
-        "The server of `faultwright lab` sends small messages at once; any other holds the answer back for some 40 ms,",
-        "until the page has acknowledged the message before it.",
+        "The server of `faultwright lab` sends small messages at once. Any other holds an answer back for some 40 ms,",
+        "until the page has acknowledged the message before it; the pair's is sometimes spared that, so the ratio",
+        "there says little.",
         "",
     ]
 

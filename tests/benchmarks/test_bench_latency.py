@@ -14,12 +14,12 @@ if TYPE_CHECKING:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("prompt", [True, False], ids=["faultwright lab", "any server"])
 @pytest.mark.parametrize("findings", [0, MANY_FINDINGS])
-def test_a_click_takes_little_longer_than_on_a_bare_pair(
-    browser: Browser, tmp_path: Path, findings: int, *, prompt: bool
-) -> None:
-    """Click to new reading: at most 1.5 times a bare pair's, with 45 parts, and a fifth of it at most in the kernel."""
-    found = latency(browser, tmp_path, prompt=prompt, findings=findings)
+def test_a_click_takes_little_longer_than_on_a_bare_pair(browser: Browser, tmp_path: Path, findings: int) -> None:
+    """Click to new reading: at most 1.5 times a bare pair's, with 45 parts, and a fifth of it at most in the kernel.
+
+    As ``faultwright lab`` serves it; any other server holds back now the one and now the other for 40 ms.
+    """
+    found = latency(browser, tmp_path, prompt=True, findings=findings)
     assert found.ratio <= 1.5
     assert found.kernel_share <= 0.2

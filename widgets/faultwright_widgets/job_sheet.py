@@ -34,7 +34,7 @@ def job_sheet(circuit: Circuit, exercise: Exercise, *, kept: bool = False) -> di
         "safety": [{"signal": note.signal, "text": note.text} for note in circuit.safety],
         "controls": [_control(control) for control in circuit.controls.values()],
         "terminals": _terminals(circuit),
-        "places": _places(circuit),
+        "places": fault_places(circuit),
         "parts": list(circuit.parts),
         "substitutable": substitutable(circuit),
         "inspectable": places(circuit),
@@ -83,7 +83,8 @@ def _terminal_words(circuit: Circuit, terminal: str) -> str:
     return ", ".join([circuit.parts[part_of(terminal)].kind, *circuit.wired.get(terminal, ())])
 
 
-def _places(circuit: Circuit) -> list[dict[str, Any]]:
+def fault_places(circuit: Circuit) -> list[dict[str, Any]]:
+    """Return every place with the faults and the remedies that it can have."""
     modes: dict[str, list[str]] = {}
     for fault in universe(circuit).values():
         modes.setdefault(fault.place, []).append(fault.mode)

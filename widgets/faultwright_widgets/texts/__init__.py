@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
-from . import bench, conclusion, diagram, findings, helping, look, measure, operate, plots, repair
+from . import author, bench, conclusion, diagram, findings, helping, look, measure, operate, plots, repair
 
 TEXTS = MappingProxyType(
     {
+        **author.TEXTS,
         **bench.TEXTS,
         **conclusion.TEXTS,
         **diagram.TEXTS,
