@@ -379,7 +379,8 @@ def test_nothing_is_in_a_persons_way(opened: tuple[Page, Path], theme: str) -> N
     page, _folder = opened
     page.evaluate("(theme) => jupyterapp.commands.execute('apputils:change-theme', {theme})", theme)
     page.locator(f'body[data-jp-theme-name="{theme}"]').wait_for(state="attached")
-    page.locator(".fwb details summary").click()
+    for summary in page.locator(".fwb details > summary").all():
+        summary.click()
     page.locator('[data-control="key"] [data-value="on"]').click()
     page.locator('[data-section="operate"] [data-do="observe"]').click()
     page.locator('[data-do="read"]').click()
