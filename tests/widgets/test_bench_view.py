@@ -10,11 +10,21 @@ from typing import Any
 import pytest
 
 from faultwright.faults import parse_fault
+from faultwright.story import Question, Story
 from faultwright_widgets.bench_view import BenchView
 from faultwright_widgets.exercise import Exercise
 from tests.widgets.sprayer import CIRCUIT, bench
 
 MOVES = ("key=on", "float=full", "test=pressed", "unplug=X1", "mate=X1", "rest")
+OTHERWISE: tuple[dict[str, object], ...] = (
+    {"do": "ask", "question": "Since when?"},
+    {"do": "inspect", "at": "W6"},
+    {"do": "move", "move": "substitute=K1"},
+    {"do": "move", "move": "load=K1:30,FRAME"},
+    {"do": "annotate", "index": 1, "text": "in the yard"},
+    {"do": "cite", "index": 1, "on": True},
+)
+"""What else is done, and tells those faults apart no more than the moves do."""
 HIDDEN = ("W6 resistance 7193 Ω", "B1 resistance 7193 Ω", "W4 resistance 7193 Ω")  # more than any place on the drawing
 """Faults that no one can tell apart without opening the route between S1 and K1."""
 
@@ -32,11 +42,17 @@ def synced(view: BenchView) -> str:
 
 def journey(fault: str) -> list[str]:
     """Return everything synced along a day's moves, with what is seen noted after each."""
-    view = BenchView(bench(fault), Exercise(complaint="The pump does not run when the tank is full."))
+    story = Story(questions=(Question("Since when?", "Since Monday."),))
+    complaint = "The pump does not run when the tank is full."
+    view = BenchView(bench(fault), Exercise(complaint=complaint, story=story))
     states = [synced(view)]
     for move in MOVES:
         send(view, {"do": "move", "move": move})
         send(view, {"do": "observe"})
+        states.append(synced(view))
+    for message in OTHERWISE:
+        send(view, message)
+        assert view.state["alerts"] == []
         states.append(synced(view))
     return states
 

@@ -36,7 +36,7 @@ class BenchSession:
 
     def __init__(self, bench: Bench, exercise: Exercise | None = None, *, answer_file: Path | None = None) -> None:
         """Set up, and take up the answer in ``answer_file`` if there is one."""
-        self.work = Work(bench, exercise or Exercise())
+        self.work = Work(bench, exercise or Exercise(), answer_kept=answer_file is not None)
         self.sections: list[Section] = [make(self.work) for make in _SECTIONS]
         self.doing = {name: do for section in self.sections for name, do in section.doing.items()}
         self.doing |= {"look": lambda _: None, "submit": self._submit}

@@ -16,7 +16,17 @@ from .exercise import Exercise
 from .job_sheet import job_sheet
 
 _STATIC = Path(__file__).parent / "static"
-_SCRIPTS = ("dom.js", "look.js", "operate.js", "drawn.js", "measure.js", "answer.js", "helping.js", "bench.js")
+_SCRIPTS = (
+    "dom.js",
+    "look.js",
+    "operate.js",
+    "drawn.js",
+    "measure.js",
+    "findings.js",
+    "answer.js",
+    "helping.js",
+    "bench.js",
+)
 
 
 class BenchView(anywidget.AnyWidget):

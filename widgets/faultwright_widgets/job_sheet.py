@@ -38,7 +38,7 @@ def job_sheet(circuit: Circuit, exercise: Exercise, *, kept: bool = False) -> di
         "parts": list(circuit.parts),
         "substitutable": substitutable(circuit),
         "inspectable": places(circuit),
-        "sources": [part.name for part in circuit.parts.values() if part.kind in ("battery", "supply")],
+        "sources": sources(circuit),
         "openings": [*circuit.wires, *(part.name for part in circuit.parts.values() if part.kind != "splice")],
         "modes": list(MODES),
         "confidences": list(CONFIDENCES),
@@ -47,6 +47,11 @@ def job_sheet(circuit: Circuit, exercise: Exercise, *, kept: bool = False) -> di
         "helps": exercise.helps,
         "kept": kept,
     }
+
+
+def sources(circuit: Circuit) -> list[str]:
+    """Return the names of the batteries and supplies."""
+    return [part.name for part in circuit.parts.values() if part.kind in ("battery", "supply")]
 
 
 def springing(control: Control) -> tuple[str, ...]:

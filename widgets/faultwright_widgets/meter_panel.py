@@ -19,7 +19,7 @@ from faultwright.typed_readings import parse_display, parse_range
 from .exercise import Exercise
 from .job_sheet import probe_points
 from .texts import text
-from .words import remarks, shown
+from .words import as_written, remarks, shown
 
 RED, BLACK = "red", "black"
 PREDICTIONS = ("suspect", "expected", "otherwise")
@@ -241,9 +241,7 @@ class MeterPanel:
 
 def _as_written(typed: str, circuit: Circuit) -> str:
     """Return the terminal meant by what was typed, where only capitals tell it from exactly one: ``frame``."""
-    known = [FRAME, *(terminal for part in circuit.parts.values() for terminal in terminals(part))]
-    alike = [terminal for terminal in known if terminal.casefold() == typed.casefold()]
-    return alike[0] if typed not in known and len(alike) == 1 else typed
+    return as_written(typed, [FRAME, *(terminal for part in circuit.parts.values() for terminal in terminals(part))])
 
 
 def _display(probe: Probe, reading: Reading, said: str, *, energised: bool = False) -> dict[str, Any]:

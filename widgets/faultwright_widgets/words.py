@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from faultwright.behaviour import Seen
 from faultwright.circuit import Circuit
@@ -22,6 +22,13 @@ def seen_words(value: Seen) -> str:
     return text(f"seen.{value if isinstance(value, str) else str(value).lower()}")
 
 
+def seen_level(value: Seen) -> str:
+    """Return how far something is on, for its picture: off, dim or on; unsteady where it changes without end."""
+    if value is None:
+        return "unsteady"
+    return {"off": "off", "dim": "dim", "lit": "on", False: "off", True: "on"}[value]
+
+
 def all_seen_words(seen: Mapping[str, Seen]) -> str:
     """Return everything noted at once: ``neutral lamp: lit, cranks: no``."""
     return ", ".join(f"{plain_name(name)}: {seen_words(value)}" for name, value in seen.items())
@@ -30,6 +37,12 @@ def all_seen_words(seen: Mapping[str, Seen]) -> str:
 def plain_name(name: str) -> str:
     """Return a name of the circuit file as a person reads it: ``neutral lamp``."""
     return name.replace("_", " ")
+
+
+def as_written(typed: str, known: Sequence[str]) -> str:
+    """Return the name meant by what was typed, where only capitals tell it from exactly one that is known."""
+    alike = [name for name in known if name.casefold() == typed.casefold()]
+    return alike[0] if typed not in known and len(alike) == 1 else typed
 
 
 def notices(step: Step) -> list[str]:
@@ -103,7 +116,7 @@ def _joined_by_wires(circuit: Circuit, terminal: str) -> frozenset[str]:
 
 
 def wiring_rows(machine: Machine, test_lamps: Mapping[str, str]) -> list[dict[str, str]]:
-    """Return what has been done to the wiring, in words, each with the move that undoes it."""
+    """Return what has been done to the wiring, in words, each with its undoing; ``lamp`` is for its picture."""
     found = []
     for target in sorted(machine.wiring.unplugged):
         whole = target in machine.circuit.parts
@@ -117,9 +130,10 @@ def wiring_rows(machine: Machine, test_lamps: Mapping[str, str]) -> list[dict[st
         says = text("wiring.bridge", first=first, second=second)
         found.append({"words": says, "undo": text("wiring.unbridge"), "move": f"unbridge={first},{second}"})
     for first, second in machine.wiring.loads:
-        lamp = seen_words(test_lamps.get(f"{first},{second}", "off"))
-        says = text("wiring.load", first=first, second=second, lamp=lamp)
-        found.append({"words": says, "undo": text("wiring.unload"), "move": f"unload={first},{second}"})
+        lamp = test_lamps.get(f"{first},{second}", "off")
+        says = text("wiring.load", first=first, second=second, lamp=seen_words(lamp))
+        move = f"unload={first},{second}"
+        found.append({"words": says, "undo": text("wiring.unload"), "move": move, "lamp": seen_level(lamp)})
     if machine.disturbed:
         says = text("wiring.disturbed", target=machine.disturbed)
         found.append({"words": says, "undo": text("wiring.leave"), "move": f"disturb={NOTHING}"})

@@ -16,10 +16,15 @@ from .proof import proven
 
 @dataclass
 class Work:
-    """The work of one person; ``said`` is what was just said, by section, and every message starts it anew."""
+    """The work of one person.
+
+    ``answer_kept`` says whether a file keeps the answer; ``said`` is what was just said, by section, and every message
+    starts it anew.
+    """
 
     bench: Bench
     exercise: Exercise
+    answer_kept: bool = False
     meter: MeterPanel = field(init=False)
     answer: AnswerSheet = field(init=False)
     log: FindingLog = field(init=False)

@@ -6,6 +6,7 @@ from typing import Any
 
 from faultwright.errors import Refused
 from faultwright_widgets.messages import Doing, Message, is_on, text_in
+from faultwright_widgets.texts import text
 from faultwright_widgets.work import Work
 
 
@@ -30,6 +31,8 @@ class Findings:
         notes.pop(index, None)
         if remark:
             notes[index] = remark
+            if not self.work.answer_kept:
+                self.work.said["findings"] = text("findings.note_unkept")
 
     def _finding(self, message: Message) -> int:
         index = message.get("index")

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from faultwright.behaviour import Seen
+from faultwright_widgets.job_sheet import sources
 from faultwright_widgets.messages import Doing, Message, text_in
 from faultwright_widgets.texts import text
-from faultwright_widgets.words import across_a_switch, notices, plain_name, seen_words, wiring_rows
+from faultwright_widgets.words import across_a_switch, notices, plain_name, seen_level, seen_words, wiring_rows
 from faultwright_widgets.work import Work
+
+_HANDS_IN = ("substitute", "restore", "bridge")
+"""Moves for which a technician isolates the sources first."""
 
 
 class Operate:
@@ -22,15 +25,25 @@ class Operate:
     def move(self, message: Message) -> None:
         """Make a move."""
         meter, machine, move = self.work.meter, self.work.bench.machine, text_in(message, "move")
-        before = machine.wiring.bridges
+        before, connected = machine.wiring.bridges, self._connected()
         if meter.watching and move.partition("=")[0] in self.work.circuit.controls:
             meter.watch(move)
         else:
             meter.clear()
             self.work.bench.move(move)
         added = [pair for pair in machine.wiring.bridges if pair not in before]
+        said = []
+        if connected and move.partition("=")[0] in _HANDS_IN:
+            said.append(text("operate.isolate_first", sources=", ".join(connected)))
         if any(across_a_switch(self.work.circuit, *pair) for pair in added):
-            self.work.said["operate"] = text("operate.bridged_switch")
+            said.append(text("operate.bridged_switch"))
+        if said:
+            self.work.said["operate"] = " ".join(said)
+
+    def _connected(self) -> list[str]:
+        """Return the sources that are not isolated: it is seen at the machine, whether current flows or not."""
+        off = self.work.bench.machine.wiring.unplugged
+        return [name for name in sources(self.work.circuit) if not {name, f"{name}:+", f"{name}:-"} & off]
 
     def observe(self, _message: Message) -> None:
         """Note everything that is seen."""
@@ -47,7 +60,7 @@ class Operate:
                     "label": plain_name(name),
                     "words": seen_words(value),
                     "kind": self.work.circuit.behaviour[name].kind,
-                    "level": _level(value),
+                    "level": seen_level(value),
                 }
                 for name, value in step.seen.items()
             ],
@@ -55,10 +68,3 @@ class Operate:
             "wiring": wiring_rows(machine, step.test_lamps),
             "unplugged": sorted(machine.wiring.unplugged),
         }
-
-
-def _level(value: Seen) -> str:
-    """Return how far something is on, for its picture: off, dim or on; unsteady where it changes without end."""
-    if value is None:
-        return "unsteady"
-    return {"off": "off", "dim": "dim", "lit": "on", False: "off", True: "on"}[value]

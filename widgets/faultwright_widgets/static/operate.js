@@ -35,23 +35,27 @@ const SHAPES = {
     on: '<circle cx="12" cy="12" r="6" class="fwb-full"/><path d="M12 4v-4M12 24v-4M4 12h-4M24 12h-4M6 6l-3-3M18 6l3-3M6 18l-3 3M18 18l3 3"/>',
   },
   motor: {
-    off: '<circle cx="12" cy="12" r="9"/><path d="M12 12v-9"/>',
-    on: '<circle cx="12" cy="12" r="9"/><g class="fwb-turns"><path d="M12 12v-9M12 12l8 5M12 12l-8 5"/></g>',
+    off: '<circle cx="12" cy="12" r="5"/><path d="M11 12h2"/>',
+    on: '<circle cx="12" cy="12" r="5"/><path d="M11 12h2"/><path class="fwb-turns" d="M12 2a10 10 0 0 1 10 10M18 9l4 3 2-4M12 22a10 10 0 0 1-10-10M6 15l-4-3-2 4"/>',
   },
   pull: {
-    off: '<path d="M3 5v14M21 5v14M8 12h8"/>',
-    on: '<path d="M3 5v14"/><path d="M8 5v14M3 12h5" class="fwb-thick"/><path d="M22 12h-8M17 9l-3 3 3 3"/>',
+    off: '<rect x="2" y="6" width="7" height="12"/><path d="M20 3v18"/>',
+    on: '<rect x="2" y="6" width="7" height="12" class="fwb-full"/><path d="M12 3v18M24 12h-8M19 9l-3 3 3 3"/>',
   },
   magneto: {
-    off: '<path d="M2 12h7M15 12h7"/>',
-    on: '<path d="M2 12h6M16 12h6M8 12l3-6 2 10 3-6"/>',
+    off: '<path d="M0 12h7M17 12h7"/>',
+    on: '<path d="M0 12h7M17 12h7M13 4l-4 8h6l-4 8"/>',
+  },
+  input: {
+    off: '<path d="M14 4h8v16h-8M2 12h5"/>',
+    on: '<path d="M14 4h8v16h-8M2 12h15M12 7l5 5-5 5"/>',
   },
   other: {
     off: '<rect x="4" y="4" width="16" height="16"/>',
     on: '<rect x="4" y="4" width="16" height="16" class="fwb-full"/>',
   },
 };
-const PICTURES = { lamp: "lamp", motor: "motor", solenoid: "pull", relay: "pull", magneto: "magneto" };
+const PICTURES = { lamp: "lamp", motor: "motor", solenoid: "pull", relay: "pull", magneto: "magneto", input: "input" };
 
 function pictogram(kind, level) {
   const shapes = SHAPES[PICTURES[kind] || "other"];
@@ -203,7 +207,7 @@ function otherMoves(view) {
       button.textContent = t(button.dataset.off === "true" ? "operate.isolated" : "operate.isolate", { part });
     }
     showChildren(list, JSON.stringify(state.wiring), () => state.wiring.length
-      ? state.wiring.map((item) => h("li", {}, h("strong", {}, item.words), " ",
+      ? state.wiring.map((item) => h("li", {}, item.lamp ? pictogram("lamp", item.lamp) : null, h("strong", {}, item.words), " ",
         h("button", { on: { click: () => view.move(item.move, "operate") } }, item.undo)))
       : [h("li", {}, t("operate.as_found"))]);
   });

@@ -9,6 +9,7 @@ TEXTS = {
     "findings.shown": "Found",
     "findings.note": "Remark",
     "findings.note_label": "Remark on finding {number}",
+    "findings.note_unkept": "Remarks last as long as the kernel runs: this bench has no answer file to keep them.",
     "findings.cite": "Cite",
     "findings.cite_label": "Cite finding {number}",
     "findings.seen": "Seen",

@@ -10,7 +10,7 @@ TEXTS = {
     "operate.rest": "Everything to rest",
     "operate.isolate": "Isolate: take {part} off",
     "operate.isolated": "{part} is off, isolated: mate it",
-    "operate.moves": "Other moves: unplug, bridge, test lamp, disturb",
+    "operate.moves": "Other moves: unplug, substitute, bridge …",
     "operate.kind": "Move",
     "operate.do": "Do it",
     "operate.first": "At",
@@ -18,6 +18,7 @@ TEXTS = {
     "operate.wiring": "As wired now",
     "operate.as_found": "Everything mated, nothing added.",
     "operate.bridge_note": "A jumper is a test, with the machine made safe. It is no repair and never stays in.",
+    "operate.isolate_first": "Isolate first: this was done with {sources} connected.",
     "operate.bridged_switch": "A jumper across a switch is a test, never a repair: take it off; on a machine that "
     "can move it defeats a guard.",
     "operate.go": "Go to the meter",
