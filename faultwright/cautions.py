@@ -43,6 +43,15 @@ class Caution:
     text: str
 
 
+def connected_sources(circuit: Circuit, wiring: Wiring) -> list[str]:
+    """Return the sources that are not isolated: anybody sees that, whether current flows or not.
+
+    Taking either terminal off isolates one.
+    """
+    names = (part.name for part in circuit.parts.values() if part.kind in _SOURCES)
+    return [name for name in names if not {name, f"{name}:+", f"{name}:-"} & wiring.unplugged]
+
+
 @dataclass(frozen=True)
 class _Situation:
     """All that cautions may follow from."""
@@ -54,9 +63,8 @@ class _Situation:
 
     @property
     def sources(self) -> list[str]:
-        """The sources that are connected; taking either terminal off isolates one."""
-        names = (part.name for part in self.circuit.parts.values() if part.kind in _SOURCES)
-        return [name for name in names if not {name, f"{name}:+", f"{name}:-"} & self.wiring.unplugged]
+        """The sources that are connected."""
+        return connected_sources(self.circuit, self.wiring)
 
     @property
     def can_move(self) -> bool:

@@ -255,17 +255,18 @@ def test_the_proof_counts_states_noted_since_the_last_repair() -> None:
     session = BenchSession(bench("W6 open"))
     state = do(session, SEE)
     assert state["proof"]["repaired"] is False
-    state = do(session, {"do": "repair", "at": "W6", "remedy": "mend the wire", "place": "repair"})
+    mend: dict[str, object] = {"do": "repair", "at": "W6", "remedy": "mend the wire", "place": "repair"}
+    state = do(session, *moves("unplug=G1"), mend)
     assert state["said"]["repair"] == "Done: W6, mend the wire. Now prove it."
-    state = do(session, SEE)
+    state = do(session, *moves("mate=G1"), SEE)
     assert (state["proof"]["done"], state["proof"]["all"]) == (1, 8)
     state = do(session, SEE, *moves("key=on"), SEE, *moves("unplug=X1", "float=full"), SEE)
     assert state["proof"]["done"] == 2
     assert len(state["proof"]["rows"]) == 8
-    assert [row["number"] for row in state["proof"]["rows"]] == [0] * 6 + [4, 6]
+    assert [row["number"] for row in state["proof"]["rows"]] == [0] * 6 + [6, 8]
     assert state["proof"]["rows"][6:] == [
-        {"positions": ["off", "released", "low"], "number": 4, "seen": "pump: no, lamp: off"},
-        {"positions": ["on", "released", "low"], "number": 6, "seen": "pump: no, lamp: off"},
+        {"positions": ["off", "released", "low"], "number": 6, "seen": "pump: no, lamp: off"},
+        {"positions": ["on", "released", "low"], "number": 8, "seen": "pump: no, lamp: off"},
     ]
 
 

@@ -9,11 +9,13 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
+from faultwright.cautions import connected_sources
 from faultwright.circuit import FRAME, Circuit, Control
 from faultwright.errors import Mistake, Refused, unknown
 from faultwright.faults import part_of, remedies_at, universe
 from faultwright.meter import MODES
 from faultwright.moves import substitutable
+from faultwright.network import Wiring
 from faultwright.parts import terminals
 from faultwright.record import CONFIDENCES
 from faultwright.story import places
@@ -38,7 +40,7 @@ def job_sheet(circuit: Circuit, exercise: Exercise, *, kept: bool = False) -> di
         "parts": list(circuit.parts),
         "substitutable": substitutable(circuit),
         "inspectable": places(circuit),
-        "sources": sources(circuit),
+        "sources": connected_sources(circuit, Wiring()),
         "openings": [*circuit.wires, *(part.name for part in circuit.parts.values() if part.kind != "splice")],
         "modes": list(MODES),
         "confidences": list(CONFIDENCES),
@@ -47,11 +49,6 @@ def job_sheet(circuit: Circuit, exercise: Exercise, *, kept: bool = False) -> di
         "helps": exercise.helps,
         "kept": kept,
     }
-
-
-def sources(circuit: Circuit) -> list[str]:
-    """Return the names of the batteries and supplies."""
-    return [part.name for part in circuit.parts.values() if part.kind in ("battery", "supply")]
 
 
 def springing(control: Control) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from faultwright_widgets.job_sheet import sources
+from faultwright.cautions import connected_sources
 from faultwright_widgets.messages import Doing, Message, text_in
 from faultwright_widgets.texts import text
 from faultwright_widgets.words import across_a_switch, notices, plain_name, seen_level, seen_words, wiring_rows
@@ -25,7 +25,7 @@ class Operate:
     def move(self, message: Message) -> None:
         """Make a move."""
         meter, machine, move = self.work.meter, self.work.bench.machine, text_in(message, "move")
-        before, connected = machine.wiring.bridges, self._connected()
+        before, connected = machine.wiring.bridges, connected_sources(self.work.circuit, machine.wiring)
         if meter.watching and move.partition("=")[0] in self.work.circuit.controls:
             meter.watch(move)
         else:
@@ -39,11 +39,6 @@ class Operate:
             said.append(text("operate.bridged_switch"))
         if said:
             self.work.said["operate"] = " ".join(said)
-
-    def _connected(self) -> list[str]:
-        """Return the sources that are not isolated: it is seen at the machine, whether current flows or not."""
-        off = self.work.bench.machine.wiring.unplugged
-        return [name for name in sources(self.work.circuit) if not {name, f"{name}:+", f"{name}:-"} & off]
 
     def observe(self, _message: Message) -> None:
         """Note everything that is seen."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from faultwright.cautions import connected_sources
 from faultwright.errors import Refused
 from faultwright_widgets.messages import Doing, Message, text_in
 from faultwright_widgets.proof import proof
@@ -26,10 +27,11 @@ class Repair:
             raise Refused(text("repair.choose"))
         work = self.work
         work.meter.clear()
-        live = work.bench.machine.delivers()
+        connected = connected_sources(work.circuit, work.bench.machine.wiring)
         work.bench.move(f"repair={place} {remedy}")
         done = text("repair.done", place=place, remedy=remedy)
-        work.said["repair"] = f"{text('repair.isolate')} {done}" if live else done
+        isolate = text("repair.isolate", sources=", ".join(connected))
+        work.said["repair"] = f"{isolate} {done}" if connected else done
 
     def state(self) -> dict[str, Any]:
         """Return the last repair and the proof so far."""

@@ -6,7 +6,7 @@ TEXTS = {
     "repair.remedy": "Remedy",
     "repair.do": "Do the repair",
     "repair.done": "Done: {place}, {remedy}. Now prove it.",
-    "repair.isolate": "Isolate first: a source was delivering current while this repair was made.",
+    "repair.isolate": "Isolate first: this repair was made with {sources} connected.",
     "repair.choose": "choose a place and a remedy",
     "proof.before": "After the repair show that the machine does what it should and refuses what it should: bring "
     "it into these states and note what is seen. Show every permission and every refusal; not every state is "
