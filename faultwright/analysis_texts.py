@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from .catalogue import reader
+
 TEXTS: Mapping[str, str] = {
     "names.more": "{names}, and {more} more",
     # Routes
@@ -212,9 +214,7 @@ TEXTS: Mapping[str, str] = {
 }
 
 
-def text(key: str, **values: object) -> str:
-    """Return a text with its values put in."""
-    return TEXTS[key].format(**values)
+text = reader(TEXTS)
 
 
 MOST_NAMED = 12

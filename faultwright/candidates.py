@@ -14,7 +14,7 @@ from .analysis_texts import text
 from .circuit import FRAME, Circuit, split_terminal
 from .meter import OHMS, VOLTS, Probe
 from .moves import Move, control_moves
-from .parts import KINDS, branches, terminals
+from .parts import KINDS, SOURCES, branches, sources, terminals
 
 LOOK, OPERATE, BACK_PROBE, UNPLUG, DISMANTLE = 1.0, 1.0, 2.0, 4.0, 8.0
 """Costs relative to a look at the machine: common practice, no source."""
@@ -112,11 +112,6 @@ def reachable(circuit: Circuit, unplugged: Collection[str] = ()) -> tuple[str, .
     )
 
 
-def sources(circuit: Circuit) -> tuple[str, ...]:
-    """Return the parts that are isolated before ohms are taken."""
-    return tuple(part.name for part in circuit.parts.values() if part.kind in ("battery", "supply"))
-
-
 def isolation(circuit: Circuit) -> tuple[Move, ...]:
     """Return the moves that isolate every source."""
     return tuple(Move("unplug", name) for name in sources(circuit))
@@ -151,7 +146,7 @@ def resistance_probes(circuit: Circuit, unplugged: Collection[str] = ()) -> Iter
 def hand_probes(circuit: Circuit) -> Iterator[Probe]:
     """Yield ohms across every branch of a part in the hand; sources and fixed joints are left where they are."""
     for part in circuit.parts.values():
-        if part.kind in ("battery", "supply", "ground", "splice", "input"):
+        if part.kind in (*SOURCES, "ground", "splice", "input"):
             continue
         for branch in branches(part):
             yield Probe(OHMS, branch.a, branch.b, alone=part.name)

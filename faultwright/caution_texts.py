@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from .catalogue import reader
+
 TEXTS: Mapping[str, str] = {
     # Ohms, continuity, diode test
     "supply_on": "The supply is connected ({sources}): isolate first. On a live circuit ohms, continuity and diode "
@@ -43,6 +45,4 @@ TEXTS: Mapping[str, str] = {
 }
 
 
-def text(key: str, **values: object) -> str:
-    """Return the text of ``key`` with its placeholders filled in. Raises KeyError for an unknown key."""
-    return TEXTS[key].format(**values)
+text = reader(TEXTS)

@@ -16,6 +16,7 @@ from .circuit import LATCHED, Circuit, Part, split_terminal
 from .machine import Machine
 from .meter import AMPS, BLOWN, CONTINUITY, DIODE, METER_FUSE, OHMS, VOLTS, Probe, check_probe, read
 from .network import Wiring
+from .parts import SOURCES, sources
 from .quantities import show_quantity
 
 CRITICAL, SERIOUS, MINOR = "critical", "serious", "minor"
@@ -26,7 +27,6 @@ EXTRA_LOW = 60.0
 """V DC up to which supply counts as extra-low voltage here (the ripple-free DC limit of IEC 61140; from memory)."""
 
 _DEAD = (OHMS, CONTINUITY, DIODE)
-_SOURCES = ("battery", "supply")
 _LOADS = ("lamp", "motor", "solenoid", "resistor", "relay", "contactor", "input", "magneto")
 _MOVE = ("motor", "solenoid", "magneto", "input")
 """Kinds of part that make a machine move, or keep its engine running."""
@@ -48,8 +48,7 @@ def connected_sources(circuit: Circuit, wiring: Wiring) -> list[str]:
 
     Taking either terminal off isolates one.
     """
-    names = (part.name for part in circuit.parts.values() if part.kind in _SOURCES)
-    return [name for name in names if not {name, f"{name}:+", f"{name}:-"} & wiring.unplugged]
+    return [name for name in sources(circuit) if not {name, f"{name}:+", f"{name}:-"} & wiring.unplugged]
 
 
 @dataclass(frozen=True)
@@ -110,7 +109,7 @@ def _hazards(there: _Situation, probe: Probe) -> Iterator[Caution]:
 
 
 def _in_the_hand(there: _Situation, probe: Probe) -> Iterator[Caution]:
-    source = there.circuit.parts[probe.alone].kind in _SOURCES
+    source = there.circuit.parts[probe.alone].kind in SOURCES
     if probe.mode in _DEAD and source:
         yield _caution("on_source", SERIOUS, part=probe.alone)
     elif probe.mode == VOLTS and not source:

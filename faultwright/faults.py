@@ -15,7 +15,7 @@ from types import MappingProxyType
 from . import trade
 from .circuit import Circuit, Part, split_terminal
 from .errors import Mistake, Refused, nearest
-from .parts import connector_pairs, terminals
+from .parts import connector_pairs, sources, terminals
 from .quantities import RANGES, parse_quantity, show_quantity
 
 WHEN_DISTURBED = "when disturbed"
@@ -87,7 +87,7 @@ def _all(circuit: Circuit) -> Iterator[Fault]:
         yield _fault(wire.name, "open", None, trade.WIRE_BROKEN)
         yield _fault(wire.name, "resistance", 12.0, trade.WIRE_WEAK)
         yield _fault(wire.name, "shorted to ground", None, trade.WIRE_GROUNDED)
-        if any(part.kind in ("battery", "supply") for part in circuit.parts.values()):
+        if sources(circuit):
             yield _fault(wire.name, "shorted to supply", None, trade.WIRE_LIVE)
     for part in circuit.parts.values():
         yield from _of_part(part, circuit)

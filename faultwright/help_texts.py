@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from .catalogue import reader
+
 TEXTS: Mapping[str, str] = {
     "no_finding": "action {number} is no finding; a reading or a note of what is seen is one",
     "state.rest": "all controls at rest",
@@ -69,6 +71,4 @@ TEXTS: Mapping[str, str] = {
 }
 
 
-def text(key: str, **values: object) -> str:
-    """Return the text of ``key`` with its placeholders filled in. Raises KeyError for an unknown key."""
-    return TEXTS[key].format(**values)
+text = reader(TEXTS)

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 
 from .circuit import FRAME, Circuit
 from .faults import COIL_SHORT, SHORT, Fault
-from .parts import branches
+from .parts import branches, sources
 
 
 @dataclass
@@ -48,7 +48,7 @@ def inject(circuit: Circuit, faults: Iterable[Fault]) -> Injection:
 
 def first_supply(circuit: Circuit) -> str | None:
     """Return the ``+`` terminal of the first source, where a wire shorted to supply ends."""
-    return next((f"{part.name}:+" for part in circuit.parts.values() if part.kind in ("battery", "supply")), None)
+    return next((f"{name}:+" for name in sources(circuit)), None)
 
 
 def _inject_one(edits: Injection, circuit: Circuit, fault: Fault) -> None:  # noqa: C901 - one flat case a mode

@@ -21,7 +21,7 @@ from .circuit import Circuit, Part
 from .conditions import with_relays
 from .current_path import NO_CURRENT, CurrentPath, CurrentPaths
 from .electrics import Settled
-from .parts import Role
+from .parts import Role, sources
 from .route_graph import Passage, node
 
 Point = tuple[Mapping[str, str], Settled]
@@ -161,10 +161,9 @@ class Standing:
         """For each source the nodes that it feeds, and those from which it has a return."""
         onward, back = self._ways()
         found = []
-        for part in self.use.circuit.parts.values():
-            if part.kind in ("battery", "supply"):
-                plus, minus = (node(self.use.circuit, f"{part.name}:{pin}") for pin in "+-")
-                found.append((_reached(onward, plus, minus), _reached(back, minus, plus)))
+        for name in sources(self.use.circuit):
+            plus, minus = (node(self.use.circuit, f"{name}:{pin}") for pin in "+-")
+            found.append((_reached(onward, plus, minus), _reached(back, minus, plus)))
         return found
 
     def _ways(self) -> tuple[Ways, Ways]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import Enum
 from functools import lru_cache
 
-from .circuit import FRAME, Contact, Part
+from .circuit import FRAME, Circuit, Contact, Part
 
 DEFAULT_NOMINAL = 12.0
 """Nominal voltage where the file names none and holds no source."""
@@ -361,3 +361,12 @@ def terminals(part: Part) -> tuple[str, ...]:
 def branches(part: Part) -> tuple[PartBranch, ...]:
     """Return the branches of a finished part."""
     return KINDS[part.kind].branches(part)
+
+
+SOURCES = ("battery", "supply")
+"""Kinds of part that are sources."""
+
+
+def sources(circuit: Circuit) -> tuple[str, ...]:
+    """Return the batteries and supplies, which are isolated before ohms are taken."""
+    return tuple(part.name for part in circuit.parts.values() if part.kind in SOURCES)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import takewhile
 from typing import Any
 
 from .behaviour import Seen
@@ -118,9 +119,17 @@ class Record:
             numbers += [number] * len(single) if isinstance(action, Measured | Observed) else []
         return Record(self.circuit, tuple(actions)), tuple(numbers)
 
+    def search(self) -> Record:
+        """Return the record up to its first repair."""
+        return Record(self.circuit, tuple(takewhile(lambda action: not _is_repair(action), self.actions)))
+
     def moves(self) -> Iterator[Move]:
         """Yield the moves."""
         return (action for action in self.actions if isinstance(action, Move))
+
+
+def _is_repair(action: Action) -> bool:
+    return isinstance(action, Move) and action.verb == "repair"
 
 
 # Reading and writing

@@ -15,7 +15,7 @@ from .circuit import FRAME, Circuit
 from .circuit_file import terminal_mistake
 from .conditions import Is
 from .errors import Mistake, Refused, unknown
-from .parts import KINDS, Role, branches
+from .parts import KINDS, Role, branches, sources
 from .route_graph import Leg, Passage, node, passages, ways
 from .route_sets import BETWEEN, FEED, MORE, RETURN, STOP, TRIED, Route, RouteSet
 
@@ -83,7 +83,7 @@ class _Tracer:
     def __init__(self, circuit: Circuit, load: str, through: Collection[str], limit: int) -> None:
         self.circuit, self.load, self.limit = circuit, load, limit
         self.usable = [one for one in passages(circuit) if not one.load or (one.load in through and one.load != load)]
-        self.sources = [part.name for part in circuit.parts.values() if part.kind in ("battery", "supply")]
+        self.sources = list(sources(circuit))
 
     def fed_and_returned(self, first: str, second: str) -> tuple[RouteSet, ...]:
         """Return feed and return for each way round in which a source closes the circuit.

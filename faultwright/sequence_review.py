@@ -5,10 +5,10 @@ A fault with a free value counts as cleared only where no value of it explains t
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import combinations, takewhile
+from itertools import combinations
 from typing import Any
 
 from .analysis_texts import listed, text
@@ -70,7 +70,7 @@ def _cost(action: Action) -> float:
 
 def search_cost(record: Record) -> float:
     """Return what was done up to the first repair costs, a look at the machine being 1."""
-    return sum(_cost(action) for action in _search(record))
+    return sum(_cost(action) for action in record.search().actions)
 
 
 @dataclass(frozen=True, slots=True)
@@ -302,11 +302,6 @@ def _found(finding: Finding, prediction: Prediction) -> Finding:
 
 def _width(ends: tuple[float, float]) -> float:
     return ends[1] / ends[0]
-
-
-def _search(record: Record) -> Iterator[Action]:
-    """Yield the actions up to the first repair."""
-    return takewhile(lambda action: not (isinstance(action, Move) and action.verb == "repair"), record.actions)
 
 
 def finding_in_words(finding: Finding) -> str:

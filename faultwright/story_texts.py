@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from .catalogue import reader
+
 TEXTS: Mapping[str, str] = {
     "nothing": "from outside, nothing unusual to be seen",
     "at": "{at}: {seen}",
@@ -23,6 +25,4 @@ TEXTS: Mapping[str, str] = {
 }
 
 
-def text(key: str, **values: object) -> str:
-    """Return a text with its values put in."""
-    return TEXTS[key].format(**values)
+text = reader(TEXTS)

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from faultwright.candidates import sources
 from faultwright.circuit import FRAME, Circuit
 from faultwright.errors import Refused
 from faultwright.machine import Machine
 from faultwright.meter import AMPS, OHMS, VOLTS, Reading, read
+from faultwright.parts import sources
 from faultwright.quantities import parse_quantity, show_quantity
 from faultwright.record import Measured
 

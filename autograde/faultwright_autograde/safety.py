@@ -9,14 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from faultwright.candidates import sources
+from faultwright.cautions import EXTRA_LOW
 from faultwright.circuit import FRAME, Circuit
 from faultwright.meter import AMPS, BLOWN, LIVE, Reading
 from faultwright.moves import Move
 from faultwright.network import Wiring
-from faultwright.parts import branches, terminals
+from faultwright.parts import branches, sources, terminals
 from faultwright.record import Measured
-from faultwright.workshop.dangers import EXTRA_LOW
 
 from .texts import text
 from .trace import DEAD_MODES, MOVING, Moment, Trace

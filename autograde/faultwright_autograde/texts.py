@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from faultwright.catalogue import reader
+
 TEXTS: Mapping[str, str] = {
     "practice.none": "this blueprint is no practice with a named fault (it needs 'practice: yes' and 'names:' in its "
     "faults), so its answers are marked with their class",
@@ -208,6 +210,4 @@ TEXTS: Mapping[str, str] = {
 }
 
 
-def text(key: str, **values: object) -> str:
-    """Return a text with its values put in."""
-    return TEXTS[key].format(**values)
+text = reader(TEXTS)

@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from faultwright.catalogue import reader
+
 TEXTS: Mapping[str, str] = MappingProxyType(
     {
         "seen.yes": "yes",
@@ -37,6 +39,4 @@ TEXTS: Mapping[str, str] = MappingProxyType(
 )
 
 
-def text(key: str, **values: object) -> str:
-    """Return the text of ``key`` with its placeholders filled in. Raises KeyError for an unknown key."""
-    return TEXTS[key].format(**values)
+text = reader(TEXTS)

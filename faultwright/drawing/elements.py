@@ -11,10 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from faultwright.circuit import FRAME, Circuit, Contact, Part, split_terminal
-from faultwright.parts import KINDS, branches, connector_pairs, terminals
-
-SOURCES = ("battery", "supply")
-"""Symbols that are sources: ``first`` is their plus side."""
+from faultwright.parts import KINDS, SOURCES, branches, connector_pairs, terminals
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +40,7 @@ class Element:
 
     @property
     def is_source(self) -> bool:
-        """Whether the symbol is a battery or a supply."""
+        """Whether the symbol is a battery or a supply: ``first`` is then its plus side."""
         return self.symbol in SOURCES
 
 

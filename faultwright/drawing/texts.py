@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from faultwright.catalogue import reader
+
 TEXTS: Mapping[str, str] = {
     # Notes on the sheet
     "note.at_rest": "Contacts: at rest.",
@@ -40,6 +42,4 @@ TEXTS: Mapping[str, str] = {
 }
 
 
-def text(key: str, **values: object) -> str:
-    """Return a text with its values put in."""
-    return TEXTS[key].format(**values)
+text = reader(TEXTS)

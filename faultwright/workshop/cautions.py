@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from faultwright.candidates import sources
 from faultwright.circuit import Circuit, SafetyNote
+from faultwright.parts import sources
 
 from .isolation import moving
 from .set_up import SetUp

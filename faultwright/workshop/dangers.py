@@ -21,9 +21,6 @@ from .control_states import state_in_words
 from .standing import drawn, fuse_currents, standings
 from .texts import text
 
-EXTRA_LOW = 60.0
-"""V DC up to which supply counts as extra-low voltage here (the ripple-free DC limit of IEC 61140; from memory)."""
-
 SHORT_FACTOR = 3.0
 """Multiple of the most that a sound machine takes, from which an unfused current counts as a short."""
 

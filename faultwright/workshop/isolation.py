@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from faultwright.can_hurt import ACTS, loads_that_hurt
-from faultwright.candidates import sources
 from faultwright.circuit import Circuit
-from faultwright.parts import KINDS, branches, terminals
+from faultwright.parts import KINDS, branches, sources, terminals
 from faultwright.routes import load_routes
 
 from .places import wires_at

@@ -8,10 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from faultwright.candidates import sources
+from faultwright.cautions import EXTRA_LOW
 from faultwright.circuit import Circuit
+from faultwright.parts import sources
 
-from .dangers import EXTRA_LOW
 from .isolation import always_live, behind_plugs, guards, moving
 from .observation_texts import SECTIONS
 from .texts import text

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from faultwright.cautions import EXTRA_LOW
 from faultwright.circuit import Circuit
 from faultwright.errors import Mistake, Refused
 from faultwright.faults import Fault, part_of, universe
@@ -17,7 +18,7 @@ from faultwright.parts import Role, branches
 from faultwright.quantities import show_quantity
 
 from .complaint import Complaints
-from .dangers import EXTRA_LOW, Kind, SetUpRule
+from .dangers import Kind, SetUpRule
 from .preferred_values import E12, decades
 from .set_up import Impractical, SetUp, set_up
 from .texts import text

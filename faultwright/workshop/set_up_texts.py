@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from faultwright.catalogue import reader
+
 TEXTS: Mapping[str, str] = {
     "where.wire": "{wire} ({colour})",
     "join": ", ",
@@ -146,9 +148,7 @@ TEXTS: Mapping[str, str] = {
 }
 
 
-def text(key: str, **values: object) -> str:
-    """Return a text with its values put in."""
-    return TEXTS[key].format(**values)
+text = reader(TEXTS)
 
 
 def lines(key: str, **values: object) -> tuple[str, ...]:

@@ -20,7 +20,7 @@ from urllib.request import urlopen
 import nbformat
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Page
+    from playwright.sync_api import Browser, Page
 
 START_SECONDS = 90
 RUN_MILLISECONDS = 120_000
@@ -61,6 +61,23 @@ class Lab:
         page.set_default_timeout(RUN_MILLISECONDS)
         errors: list[str] = page.evaluate(_RUN_ALL)
         return errors
+
+
+@contextmanager
+def opened_page(browser: Browser, folder: Path, home: Path, cell: str) -> Iterator[Page]:
+    """Serve a notebook of one cell, run it and yield its page; on the way no error of the page's may have come up."""
+    write_notebook(folder / "page.ipynb", cell)
+    with jupyterlab(folder, home) as lab:
+        page = browser.new_page(viewport={"width": 1280, "height": 800})
+        failures: list[str] = []
+        page.on("pageerror", lambda error: failures.append(str(error)))
+        lab.open(page, "page.ipynb")
+        assert lab.run_all(page) == []
+        page.set_default_timeout(15_000)
+        page.locator(".fwb").first.wait_for()
+        yield page
+        page.close()
+        assert failures == []
 
 
 def write_notebook(path: Path, *cells: str) -> None:

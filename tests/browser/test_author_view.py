@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from playwright.sync_api import expect
 
 from tests.browser.axe import violations
-from tests.browser.jupyterlab import jupyterlab, write_notebook
+from tests.browser.jupyterlab import opened_page
 
 if TYPE_CHECKING:
     import pytest
@@ -29,14 +29,7 @@ def test_a_fault_is_put_in_by_keyboard(
 ) -> None:
     """Place and fault are chosen with keys alone; table, suspects and best test appear; axe-core finds nothing."""
     folder, home = tmp_path_factory.mktemp("work"), tmp_path_factory.mktemp("home")
-    write_notebook(folder / "author.ipynb", SET_UP)
-    with jupyterlab(folder, home) as lab:
-        page = browser.new_page(viewport={"width": 1280, "height": 800})
-        failures: list[str] = []
-        page.on("pageerror", lambda error: failures.append(str(error)))
-        lab.open(page, "author.ipynb")
-        assert lab.run_all(page) == []
-        page.set_default_timeout(15_000)
+    with opened_page(browser, folder, home, SET_UP) as page:
         place = page.locator('[data-field="author-place"]')
         place.focus()
         page.keyboard.type("W6")
@@ -50,5 +43,3 @@ def test_a_fault_is_put_in_by_keyboard(
         expect(page.locator('[data-role="author-best"]')).to_contain_text("Best first test")
         assert violations(page) == []
         page.screenshot(path=tmp_path / "author.png")
-        page.close()
-        assert failures == []

@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.axe import violations
-from tests.browser.jupyterlab import jupyterlab, write_notebook
+from tests.browser.jupyterlab import opened_page
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Locator, Page
@@ -44,18 +44,9 @@ def page(browser: Browser, tmp_path: Path) -> Any:  # noqa: ANN401 - a generator
     folder, home = tmp_path / "work", tmp_path / "home"
     folder.mkdir()
     home.mkdir()
-    with jupyterlab(folder, home) as running:
-        found = browser.new_page(viewport={"width": 1280, "height": 800})
-        failures: list[str] = []
-        found.on("pageerror", lambda error: failures.append(str(error)))
-        write_notebook(folder / "bench.ipynb", SET_UP)
-        running.open(found, "bench.ipynb")
-        assert running.run_all(found) == []
-        found.set_default_timeout(15_000)
+    with opened_page(browser, folder, home, SET_UP) as found:
         found.locator(".fwb-sheet svg").first.wait_for()
         yield found
-        found.close()
-        assert failures == []
 
 
 def unfolded(page: Page, name: str) -> Locator:

@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.axe import violations
-from tests.browser.jupyterlab import jupyterlab, write_notebook
+from tests.browser.jupyterlab import opened_page
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -30,18 +30,9 @@ BenchView(bench("B1 sticking"))
 def page(tmp_path_factory: pytest.TempPathFactory, browser: Browser) -> Iterator[Page]:
     """Yield a page with a bench whose float switch sticks."""
     folder, home = tmp_path_factory.mktemp("work"), tmp_path_factory.mktemp("home")
-    write_notebook(folder / "bench.ipynb", SET_UP)
-    with jupyterlab(folder, home) as lab:
-        page = browser.new_page(viewport={"width": 1280, "height": 800})
-        failures: list[str] = []
-        page.on("pageerror", lambda error: failures.append(str(error)))
-        lab.open(page, "bench.ipynb")
-        assert lab.run_all(page) == []
-        page.set_default_timeout(15_000)
+    with opened_page(browser, folder, home, SET_UP) as page:
         page.locator(".fwb-sheet svg").first.wait_for()
         yield page
-        page.close()
-        assert failures == []
 
 
 def put_leads(page: Page, red: str, black: str) -> None:

@@ -11,7 +11,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.axe import violations
-from tests.browser.jupyterlab import jupyterlab, write_notebook
+from tests.browser.jupyterlab import opened_page
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -53,18 +53,9 @@ WIDE = """() => {
 def opened(tmp_path_factory: pytest.TempPathFactory, browser: Browser) -> Iterator[tuple[Page, Path]]:
     """Yield a page with a bench, on which the tests of this module go on from each other, and the answer's file."""
     folder, home = tmp_path_factory.mktemp("work"), tmp_path_factory.mktemp("home")
-    write_notebook(folder / "bench.ipynb", SET_UP)
-    with jupyterlab(folder, home) as lab:
-        page = browser.new_page(viewport={"width": 1280, "height": 800})
-        failures: list[str] = []
-        page.on("pageerror", lambda error: failures.append(str(error)))
-        lab.open(page, "bench.ipynb")
-        assert lab.run_all(page) == []
-        page.set_default_timeout(15_000)
+    with opened_page(browser, folder, home, SET_UP) as page:
         page.locator(".fwb-sheet svg").first.wait_for()
         yield page, folder / "answer.json"
-        page.close()
-        assert failures == []
 
 
 def make(page: Page, kind: str, *at: str) -> None:

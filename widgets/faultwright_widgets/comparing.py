@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from itertools import takewhile
 from typing import Any
 
 from faultwright.ambiguity import ambiguity_groups
@@ -13,7 +12,7 @@ from faultwright.circuit import Circuit
 from faultwright.faults import universe
 from faultwright.moves import REST, SET, Move
 from faultwright.quantities import show_quantity
-from faultwright.record import Action, Measured, Observed, Record
+from faultwright.record import Measured, Observed, Record
 from faultwright.sequence_review import search_cost
 from faultwright.suspects import Suspects, find_suspects
 from faultwright.trials import MOST
@@ -85,14 +84,13 @@ def _move_words(circuit: Circuit, move: Move) -> str:
 
 def search_words(circuit: Circuit, record: Record) -> dict[str, Any]:
     """Return a search up to its first repair, finding by finding: what each cleared, how many were left, the effort."""
-    actions = tuple(takewhile(lambda action: not _is_repair(action), record.actions))
-    search = Record(record.circuit, actions)
+    search = record.search()
     cleared: dict[int, list[str]] = {}
     for name, number in find_suspects(circuit, search).cleared.items():
         cleared.setdefault(number, []).append(name)
     left = len(universe(circuit))
     steps, moves = [], list[Move]()
-    for number, action in enumerate(actions):
+    for number, action in enumerate(search.actions):
         if isinstance(action, Move):
             moves.append(action)
         if isinstance(action, Measured | Observed):
@@ -114,7 +112,3 @@ def _verdict(names: Sequence[str]) -> str:
     if len(names) > MOST_NAMED:
         return text("helping.replay_many", count=len(names))
     return text("helping.replay_cleared", names=", ".join(names))
-
-
-def _is_repair(action: Action) -> bool:
-    return isinstance(action, Move) and action.verb == "repair"

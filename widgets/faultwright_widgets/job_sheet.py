@@ -9,14 +9,12 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from faultwright.cautions import connected_sources
 from faultwright.circuit import FRAME, Circuit, Control
 from faultwright.errors import Mistake, Refused, unknown
 from faultwright.faults import part_of, remedies_at, universe
 from faultwright.meter import MODES
 from faultwright.moves import substitutable
-from faultwright.network import Wiring
-from faultwright.parts import terminals
+from faultwright.parts import sources, terminals
 from faultwright.record import CONFIDENCES
 from faultwright.story import places
 
@@ -40,7 +38,7 @@ def job_sheet(circuit: Circuit, exercise: Exercise, *, kept: bool = False) -> di
         "parts": list(circuit.parts),
         "substitutable": substitutable(circuit),
         "inspectable": places(circuit),
-        "sources": connected_sources(circuit, Wiring()),
+        "sources": list(sources(circuit)),
         "openings": [*circuit.wires, *(part.name for part in circuit.parts.values() if part.kind != "splice")],
         "modes": list(MODES),
         "confidences": list(CONFIDENCES),

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
+from faultwright.catalogue import reader
+
 from . import author, bench, conclusion, diagram, findings, helping, look, measure, operate, plots, repair
 
 TEXTS = MappingProxyType(
@@ -26,6 +28,4 @@ TEXTS = MappingProxyType(
 )
 
 
-def text(key: str, **values: object) -> str:
-    """Return the text of ``key`` with its placeholders filled in. Raises KeyError for an unknown key."""
-    return TEXTS[key].format(**values)
+text = reader(TEXTS)
