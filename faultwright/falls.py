@@ -13,8 +13,7 @@ from itertools import pairwise
 from .drop_profile import DropProfile
 from .machine import Machine
 from .meter import OK, VOLTS, Probe, Reading, read, show
-from .moves import Move
-from .record import Measured, Record, agreeing_values, discrepancy
+from .record import Measured, Record, agreeing_values, discrepancy, gone_through
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,12 +58,8 @@ def falls_in(profile: DropProfile, record: Record) -> list[Fall]:
     numbers = {terminal: number for number, terminal in enumerate(profile.terminals)}
     sound = Machine(profile.machine.circuit)
     found: dict[tuple[int, int], Fall] = {}
-    for action in record.actions:
-        if isinstance(action, Move):
-            if action.verb == "repair":
-                break
-            sound.make(action)
-        elif isinstance(action, Measured) and _stands_alike(sound, profile.machine):
+    for _, action in gone_through(sound, record.search()):
+        if isinstance(action, Measured) and _stands_alike(sound, profile.machine):
             probe = action.probe
             if probe.mode == VOLTS and not probe.alone and {probe.red, probe.black} <= numbers.keys():
                 fall = _fall(profile, numbers, action)

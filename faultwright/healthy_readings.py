@@ -17,8 +17,7 @@ from .circuit import Circuit
 from .errors import Mistake, Refused
 from .machine import Machine
 from .meter import AMPS, CONTINUITY, DIODE, OHMS, VOLTS, Probe, Reading, allowed, read, words_of
-from .moves import Move
-from .record import BENCH, Action, Measured, Observed, Record, discrepancy
+from .record import BENCH, Measured, Observed, Record, discrepancy, gone_through
 
 REPEATS_SHARE = 0.02
 REPEATS_FLOOR = {"V": 0.05, "Ω": 0.2, "A": 0.02}
@@ -149,7 +148,8 @@ def _mistake(number: int, message: str) -> Mistake:
 
 def _not_sound(circuit: Circuit, healthy: Record) -> Iterator[Mistake]:
     """Yield what was seen of the bench that a sound machine does not do."""
-    for number, action, machine in _replayed(circuit, healthy):
+    machine = Machine(circuit)
+    for number, action in gone_through(machine, healthy):
         if isinstance(action, Observed):
             seen = machine.seen()
             for name in (name for name, value in action.seen.items() if seen[name] != value):
@@ -158,7 +158,8 @@ def _not_sound(circuit: Circuit, healthy: Record) -> Iterator[Mistake]:
 
 def _taken(circuit: Circuit, record: Record) -> Iterator[_Taken]:
     """Yield the readings from a real bench, with the sound machine gone through the same moves."""
-    for number, action, machine in _replayed(circuit, record):
+    machine = Machine(circuit)
+    for number, action in gone_through(machine, record):
         if isinstance(action, Measured) and action.source == BENCH:
             yield _Taken(number, _standing(machine), action, read(machine, action.probe))
 
@@ -175,12 +176,3 @@ def _standing(machine: Machine) -> _Standing:
         frozenset(name for name, on in machine.latched.items() if on),
         machine.blown,
     )
-
-
-def _replayed(circuit: Circuit, record: Record) -> Iterator[tuple[int, Action, Machine]]:
-    """Yield each action with its number, and the sound machine as it then stands."""
-    machine = Machine(circuit)
-    for number, action in enumerate(record.actions):
-        if isinstance(action, Move):
-            machine.make(action)
-        yield number, action, machine

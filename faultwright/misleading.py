@@ -35,11 +35,10 @@ from .meter import (
     read,
     words_of,
 )
-from .moves import Move
 from .noted_states import noted_states, state_words
 from .parts import ENERGISED, RELEASED
 from .quantities import show_quantity
-from .record import Finding, Measured, Observed, Prediction, Record, discrepancy, is_zero
+from .record import Finding, Measured, Observed, Prediction, Record, discrepancy, is_repair, is_zero
 from .scale import AUTO, last_digit
 from .suspects import find_suspects
 
@@ -280,7 +279,7 @@ def _differ(one: Finding, other: Finding) -> bool:
 
 def _repaired_since(taken: _Taken, number: int) -> bool:
     between = taken.record.actions[number : taken.index]
-    return any(isinstance(action, Move) and action.verb == "repair" for action in between)
+    return any(map(is_repair, between))
 
 
 def _stands(machine: Machine) -> tuple[object, ...]:

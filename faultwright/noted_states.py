@@ -13,9 +13,9 @@ from .candidates import worth_reaching
 from .circuit import Circuit
 from .help_texts import text
 from .machine import Machine
-from .moves import Move, control_moves
+from .moves import control_moves
 from .network import Wiring
-from .record import Observed, Record
+from .record import Observed, Record, gone_through, is_repair
 
 MOST_TO_SEE = 4
 """States not looked at yet that are named at once: as many as a person keeps in mind."""
@@ -46,11 +46,9 @@ def noted_states(circuit: Circuit, record: Record) -> list[Noted]:
     """
     machine = Machine(circuit)
     found: dict[tuple[str, ...], Noted] = {}
-    for number, action in enumerate(record.actions):
-        if isinstance(action, Move):
-            machine.make(action)
-            if action.verb == "repair":
-                found.clear()
+    for number, action in gone_through(machine, record):
+        if is_repair(action):
+            found.clear()
         elif isinstance(action, Observed) and machine.wiring == Wiring() and not machine.disturbed:
             key = tuple(machine.state.values())
             found.pop(key, None)
@@ -72,7 +70,7 @@ def differing_states(circuit: Circuit, record: Record) -> list[str]:
             for one in noted
             for line in _beside(circuit, one, [name for name in latest if latest[name] is one], noted)
         ]
-    repaired = any(move.verb == "repair" for move in record.moves())
+    repaired = any(map(is_repair, record.moves()))
     return [text("states.nothing", since=text("states.since") if repaired else ""), *_to_see(circuit, noted)]
 
 

@@ -121,14 +121,15 @@ class Record:
 
     def search(self) -> Record:
         """Return the record up to its first repair."""
-        return Record(self.circuit, tuple(takewhile(lambda action: not _is_repair(action), self.actions)))
+        return Record(self.circuit, tuple(takewhile(lambda action: not is_repair(action), self.actions)))
 
     def moves(self) -> Iterator[Move]:
         """Yield the moves."""
         return (action for action in self.actions if isinstance(action, Move))
 
 
-def _is_repair(action: Action) -> bool:
+def is_repair(action: Action) -> bool:
+    """Say whether an action is a repair."""
     return isinstance(action, Move) and action.verb == "repair"
 
 
@@ -335,16 +336,22 @@ def replay(circuit: Circuit, faults: Iterable[Fault], record: Record) -> tuple[l
     """Return what each finding of the record would have been with these faults, and the machine as it then stands."""
     machine = Machine(circuit, faults)
     predictions: list[Prediction] = []
-    for action in record.actions:
+    for _, action in gone_through(machine, record):
         match action:
-            case Move():
-                machine.make(action)
             case Measured():
                 predictions.append(read(machine, action.probe))
             case Observed():
                 seen = machine.seen()
                 predictions.append({name: seen[name] for name in action.seen})
     return predictions, machine
+
+
+def gone_through(machine: Machine, record: Record) -> Iterator[tuple[int, Action]]:
+    """Make a record's moves on a machine, and yield each action with its number (from 0) when the machine stands so."""
+    for number, action in enumerate(record.actions):
+        if isinstance(action, Move):
+            machine.make(action)
+        yield number, action
 
 
 _LAMP_ORDER = {"off": 0, "dim": 1, "lit": 2, False: 0, True: 2, None: 1}
@@ -379,8 +386,13 @@ def agreeing_values(finding: Measured) -> tuple[float, float]:
         return value + finding.off[0], value + finding.off[1]
     most = allowed(finding.reading)
     if finding.source == BENCH:
-        most = max(most, BENCH_SHARE * abs(value) + BENCH_FLOOR[finding.reading.unit])
+        most = max(most, bench_tolerance(value, finding.reading.unit))
     return value - most, value + most
+
+
+def bench_tolerance(value: float, unit: str) -> float:
+    """Return how far off a reading from real hardware may be, in the unit: ±(10 % + 0.3 V, 1 Ω or 0.1 A)."""
+    return BENCH_SHARE * abs(value) + BENCH_FLOOR[unit]
 
 
 def is_zero(finding: Measured) -> bool:

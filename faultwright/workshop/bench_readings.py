@@ -17,7 +17,7 @@ from faultwright.machine import Machine
 from faultwright.meter import FLOATING, VOLTS, Probe, Reading, read, words_of
 from faultwright.moves import Move, control_moves
 from faultwright.quantities import show_quantity
-from faultwright.record import BENCH_FLOOR, BENCH_SHARE
+from faultwright.record import bench_tolerance
 
 from .texts import text
 
@@ -64,7 +64,7 @@ class BenchReading:
 
 def tolerance(reading: Reading) -> float | None:
     """Return how far off a real bench may be, in the unit: ±(10 % + 0.3 V or 1 Ω); None without a value."""
-    return None if reading.value is None else BENCH_SHARE * abs(reading.value) + BENCH_FLOOR[reading.unit]
+    return None if reading.value is None else bench_tolerance(reading.value, reading.unit)
 
 
 def shown(mode: str, reading: Reading) -> str:
@@ -85,8 +85,7 @@ def told_apart(one: Reading, other: Reading) -> bool:
     first, second = _level(one), _level(other)
     if first is None or second is None:
         return one.status != other.status
-    reach = BENCH_SHARE * (abs(first) + abs(second)) + 2 * BENCH_FLOOR[one.unit]
-    return abs(first - second) > reach
+    return abs(first - second) > bench_tolerance(first, one.unit) + bench_tolerance(second, one.unit)
 
 
 def _level(reading: Reading) -> float | None:
