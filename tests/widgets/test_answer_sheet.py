@@ -56,3 +56,15 @@ def test_a_calculation_may_be_in_any_unit_of_the_trade(written: str, value: floa
     found, found_unit = parse_any_quantity(written)
     assert found == pytest.approx(value)
     assert found_unit == unit
+
+
+@pytest.mark.parametrize("notes", [["pump silent"], {"one": "x"}, {"-1": "x"}, {"9" * 5000: "x"}, {"1": 7}])
+def test_remarks_that_belong_to_no_action_are_refused(tmp_path: Path, notes: object) -> None:
+    """Remarks are texts by the number of an action; anything else is refused in words, a number without end too."""
+    file = tmp_path / "answer.json"
+    file.write_text(json.dumps(AnswerSheet().as_json(bench().record) | {"notes": notes}), encoding="utf-8")
+    with pytest.raises(Refused) as refused:
+        read_answer(file, CIRCUIT)
+    assert [str(mistake) for mistake in refused.value.mistakes] == [
+        "answer.json: 'notes' must be a table of texts of at most 2000 characters, by the action's number"
+    ]

@@ -20,6 +20,7 @@ from faultwright.record import (
     ANSWER_VERSION,
     CONFIDENCES,
     LONGEST_TEXT,
+    MOST_ACTIONS,
     Record,
     parse_record,
     record_as_json,
@@ -140,7 +141,8 @@ def _wrong_texts(data: dict[str, Any]) -> list[str]:
     if not isinstance(continuity, dict) or not all(_is_short_text(entry) for entry in continuity.values()):
         wrong.append(f"'continuity' must be a table of texts of at most {LONGEST_TEXT} characters")
     notes = data.get("notes", {})
-    if not isinstance(notes, dict) or not all(key.isdecimal() and _is_short_text(note) for key, note in notes.items()):
+    numbers = {str(number) for number in range(MOST_ACTIONS)}
+    if not isinstance(notes, dict) or not all(key in numbers and _is_short_text(note) for key, note in notes.items()):
         wrong.append(f"'notes' must be a table of texts of at most {LONGEST_TEXT} characters, by the action's number")
     if data.get("confidence", "") not in ("", *CONFIDENCES):
         wrong.append(unknown("confidence", str(data["confidence"]), CONFIDENCES))
