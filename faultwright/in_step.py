@@ -366,6 +366,8 @@ class Machines:
         """Return the lanes with the columns only that hypotheses in use have."""
         in_use = np.zeros(len(self.hypotheses), dtype=bool)
         in_use[self.hypothesis] = True
+        if in_use.all():
+            return lanes
         members = np.flatnonzero(in_use & (lanes.column_of >= 0))
         column_of = np.full(len(self.hypotheses), -1)
         column_of[members] = np.arange(len(members))

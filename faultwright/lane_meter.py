@@ -20,7 +20,8 @@ _NEAR_HALF = 1e-9
 class Shown:
     """Readings side by side: ``status`` numbers in ``STATUSES``; ``value``, ``tolerance``, ``resolution`` in the unit.
 
-    These three are NaN where the meter shows no number. ``range`` is the full scale of the range that was chosen.
+    These three are NaN where the meter shows no number. ``range`` is the full scale of the range that was chosen, and
+    ``true`` what was measured before it was rounded: NaN where that is no number, and not where it is over-limit.
     """
 
     unit: str
@@ -29,6 +30,7 @@ class Shown:
     tolerance: Floats
     resolution: Floats
     range: Floats
+    true: Floats
 
     def allowed(self) -> Floats:
         """Return how far from each value another may lie that agrees with it, as ``meter.allowed`` says."""
@@ -41,11 +43,11 @@ class Shown:
         """Put other readings in some places."""
         self.status[where], self.value[where] = other.status, other.value
         self.tolerance[where], self.resolution[where] = other.tolerance, other.resolution
-        self.range[where] = other.range
+        self.range[where], self.true[where] = other.range, other.true
 
     def taken(self, where: Numbers) -> Shown:
         """Return the readings in some places."""
-        numbers = (self.value, self.tolerance, self.resolution, self.range)
+        numbers = (self.value, self.tolerance, self.resolution, self.range, self.true)
         return Shown(self.unit, self.status[where], *(each[where] for each in numbers))
 
 
@@ -53,7 +55,7 @@ def nothing_shown(mode: str, count: int) -> Shown:
     """Return so many readings that show nothing yet."""
     empty = np.full(count, np.nan)
     auto = np.full(count, AUTO)
-    return Shown(SCALES[mode].unit, np.zeros(count, dtype=np.int8), empty, empty.copy(), empty.copy(), auto)
+    return Shown(SCALES[mode].unit, np.zeros(count, dtype=np.int8), empty, empty.copy(), empty.copy(), auto, empty.copy())
 
 
 def show_each(mode: str, true: Floats, chosen: Floats | float = AUTO) -> Shown:
@@ -79,6 +81,7 @@ def show_each(mode: str, true: Floats, chosen: Floats | float = AUTO) -> Shown:
         found.tolerance[here] = _rounded(scale.share * value + scale.digits * digit, places)[here]
         found.resolution[here] = digit
         open_ones &= ~here
+    found.true[:] = true
     found.value[over] = np.nan
     found.tolerance[over] = found.resolution[over] = np.nan
     return found
@@ -102,6 +105,7 @@ def from_readings(mode: str, readings: Sequence[Reading]) -> Shown:
     found = nothing_shown(mode, len(readings))
     for place, reading in enumerate(readings):
         found.status[place], found.range[place] = STATUSES.index(reading.status), reading.range
+        found.true[place] = reading.true
         if reading.value is not None:
             found.value[place], found.tolerance[place] = reading.value, reading.tolerance
             found.resolution[place] = reading.resolution

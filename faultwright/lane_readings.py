@@ -161,7 +161,7 @@ class _Reader:
 
 def _set_status(shown: Shown, where: Numbers, status: str) -> None:
     shown.status[where] = STATUSES.index(status)
-    for numbers in (shown.value, shown.tolerance, shown.resolution):
+    for numbers in (shown.value, shown.tolerance, shown.resolution, shown.true):
         numbers[where] = np.nan
 
 

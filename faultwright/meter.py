@@ -6,8 +6,9 @@ handheld meter.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Protocol
 
@@ -89,7 +90,8 @@ class Reading:
     """What the meter shows. ``value`` and ``tolerance`` in V, A or Ω; ``value`` None unless ``status`` is ok.
 
     ``resolution`` is the last digit in the unit; ``beeps`` only on continuity; ``range`` is the full scale of the range
-    that was chosen, in the unit, or :data:`AUTO`.
+    that was chosen, in the unit, or :data:`AUTO`. ``true`` is what was measured before it was rounded, NaN where that
+    is no number: nobody sees it, and it is no part of what two readings have in common.
     """
 
     value: float | None
@@ -100,6 +102,7 @@ class Reading:
     resolution: float
     beeps: bool | None = None
     range: float = AUTO
+    true: float = field(default=math.nan, compare=False, repr=False)
 
     def as_json(self) -> dict[str, object]:
         """The reading as the command line's JSON gives it."""
@@ -123,12 +126,12 @@ def show(mode: str, true: float, chosen: float = AUTO) -> Reading:
     """
     scale = SCALES[mode]
     if abs(true) > (chosen or scale.last):
-        return _nothing(mode, OVERLOAD, "OL", chosen)
+        return replace(_nothing(mode, OVERLOAD, "OL", chosen), true=true)
     top = scale.top(chosen) if chosen else scale.top_for(true)
     digit = last_digit(top)
     value = rounded(true, digit)
     tolerance = scale.tolerance(value, digit)
-    return Reading(value, scale.unit, scale.display(value, top), OK, tolerance, digit, range=chosen)
+    return Reading(value, scale.unit, scale.display(value, top), OK, tolerance, digit, range=chosen, true=true)
 
 
 _DISPLAYS = {OVERLOAD: "OL", FLOATING: "0.00 {unit}, floating"}
@@ -257,7 +260,9 @@ def _amps_across(machine: Standing, solver: Solver, red: int, black: int, chosen
 
 
 def _amps(current: float, chosen: float) -> Reading:
-    return _nothing(AMPS, BLOWN, "----", chosen) if abs(current) > METER_FUSE else show(AMPS, current, chosen)
+    if abs(current) > METER_FUSE:
+        return replace(_nothing(AMPS, BLOWN, "----", chosen), true=current)
+    return show(AMPS, current, chosen)
 
 
 def _amps_in_series(machine: Standing, probe: Probe) -> Reading:

@@ -1,0 +1,187 @@
+"""Situations: every hypothesis, at every value tried, as its machine stands after some moves; all of it is kept.
+
+Many records go through the same situations: those of one class, or one record as it grows. What a situation shows is
+worked out once, in lanes.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from functools import cached_property
+
+import numpy as np
+
+from .circuit import Circuit
+from .faults import Fault
+from .in_step import Machines
+from .lane_networks import Truths
+from .lane_readings import read_each
+from .machine import Machine
+from .meter import Probe
+from .moves import REST, Move
+from .record import Finding, Measured
+from .trials import Trial, trial_of
+from .value_stretches import FINE, Agreeing, Columns, Readings, agreeing_codes
+
+MOST_KEPT = 512
+"""Situations that are kept; the one that was asked for longest ago is let go first."""
+
+MOST_AGREEING = 64
+"""Findings of one situation of which what agrees is kept."""
+
+MOST_VALUES = 200
+"""Values of one fault that are tried: where that does not do, what may be left counts as left."""
+
+_MOST_AT_ONCE = 8
+"""Values by which a fault's are added to at a time: many doubts go when one does."""
+
+_LARGEST = 60_000
+"""Columns times situations, in thousands: what is kept stays within a few hundred megabytes."""
+
+
+class Situations:
+    """A circuit with every one of some faults in it, and sound, in whatever situation is asked for."""
+
+    def __init__(self, circuit: Circuit, faults: Iterable[Fault]) -> None:
+        """Lay out the hypotheses: one column each, and one a value where a fault has a free one."""
+        self.circuit = circuit
+        self.trials: list[Trial] = [*map(trial_of, faults), trial_of(None)]
+        self.number: Mapping[str, int] = {trial.names[0]: place for place, trial in enumerate(self.trials[:-1])}
+        self._values = [trial.values() for trial in self.trials]
+        self._diodes = any(part.kind == "diode" for part in circuit.parts.values())
+        self._lay_out()
+
+    @property
+    def sound(self) -> int:
+        """The number of the sound machine among the hypotheses: the last."""
+        return len(self.trials) - 1
+
+    def _lay_out(self) -> None:
+        counts = [len(values) for values in self._values]
+        start = np.concatenate([[0], np.cumsum(counts)]).astype(np.intp)
+        self.columns = Columns(np.concatenate([np.array(values) for values in self._values]), start)
+        self._known: OrderedDict[tuple[Move, ...], Situation] = OrderedDict()
+
+    def _at_rest(self) -> Machines:
+        pairs = zip(self.trials, self._values, strict=True)
+        return Machines(self.circuit, [trial.at(value) for trial, values in pairs for value in values])
+
+    def after(self, moves: Sequence[Move]) -> Situation:
+        """Return how all stand after moves from rest."""
+        wanted = _since_rest(moves)
+        known = len(wanted)
+        while known and wanted[:known] not in self._known:
+            known -= 1
+        if wanted[:known] not in self._known:
+            self._known[()] = Situation(self, (), self._at_rest())
+        situation = self._known[wanted[:known]]
+        for end in range(known + 1, len(wanted) + 1):
+            machines = situation.machines.copy()
+            machines.move(wanted[end - 1])
+            situation = self._known[wanted[:end]] = Situation(self, wanted[:end], machines)
+            self._let_go()
+        self._known.move_to_end(wanted)
+        return situation
+
+    def _let_go(self) -> None:
+        most = min(MOST_KEPT, 1 + _LARGEST * 1000 // len(self.columns.value) // 1000)
+        while len(self._known) > max(most, 2):
+            self._known.popitem(last=False)
+
+    def look_closer(self, doubtful: Iterable[tuple[Situation, int]]) -> None:
+        """Try more values where, in a situation, it is doubtful what agrees in the stretches behind some columns.
+
+        Where the machine stands otherwise at both ends the values are found between which it changes; elsewhere one
+        in the middle is taken. All situations are worked out anew when they are asked for.
+        """
+        more: dict[int, set[float]] = {}
+        for situation, column in doubtful:
+            hypothesis = int(np.searchsorted(self.columns.start, column, side="right")) - 1
+            values = more.setdefault(hypothesis, set())
+            if len(values) < _MOST_AT_ONCE:
+                values.update(situation.between(hypothesis, column))
+        for hypothesis, values in more.items():
+            self._values[hypothesis] = sorted({*self._values[hypothesis], *values})
+        self._lay_out()
+
+
+class Situation:
+    """How all hypotheses stand after some moves, and what shows then."""
+
+    def __init__(self, situations: Situations, moves: tuple[Move, ...], machines: Machines) -> None:
+        """Take the machines as they stand."""
+        self.situations, self.moves, self.machines = situations, moves, machines
+        self._readings: dict[Probe, Readings] = {}
+        self._agreeing: OrderedDict[object, Agreeing] = OrderedDict()
+
+    @cached_property
+    def alike(self) -> Truths:
+        """Whether the machines of a column and the next stand alike: relays, fuses, latches, motors.
+
+        Those in which the same relays buzz do, wherever these were last seen.
+        """
+        found = np.ones(len(self.machines.hypothesis), dtype=bool)
+        for flag in self.machines.regime():
+            found[:-1] &= flag[:-1] == flag[1:]
+        buzzing = {number: one.settled.buzzing for number, one in self.machines.alone.items() if one.settled.buzzing}
+        for number, relays in buzzing.items():
+            if buzzing.get(number + 1) == relays:
+                found[number] = True
+        return found
+
+    def agreeing(self, finding: Finding) -> list[Agreeing]:
+        """Return what agrees with a finding here, for each single thing that it says."""
+        if isinstance(finding, Measured):
+            key = finding.probe, finding.reading, finding.source, finding.off
+            return [self._kept(key, lambda: self.readings(finding.probe).agreeing(finding))]
+        columns, seen = self.situations.columns, self.machines.seen
+        return [
+            self._kept((name, value), lambda: agreeing_codes(columns, seen[name], self.alike, value))
+            for name, value in finding.seen.items()
+        ]
+
+    def _kept(self, key: object, work_out: object) -> Agreeing:
+        found = self._agreeing.get(key)
+        if found is None:
+            found = self._agreeing[key] = work_out()
+            if len(self._agreeing) > MOST_AGREEING:
+                self._agreeing.popitem(last=False)
+        return found
+
+    def readings(self, probe: Probe) -> Readings:
+        """Return what a meter shows."""
+        if probe not in self._readings:
+            known = self.situations
+            shown = read_each(self.machines, probe)
+            self._readings[probe] = Readings(known.columns, shown, self.alike, diodes=known._diodes)
+        return self._readings[probe]
+
+    def between(self, hypothesis: int, column: int) -> list[float]:
+        """Return values in Ω between a column and the next: two beside where the machine changes, or one half-way."""
+        low, high = self.situations.columns.value[column : column + 2].tolist()
+        at_low, at_high = self._stands(hypothesis, low), self._stands(hypothesis, high)
+        if at_low == at_high:
+            return [(low * high) ** 0.5]
+        while high > (1 + (FINE - 1) / 2) * low:
+            middle = (low * high) ** 0.5
+            stands = self._stands(hypothesis, middle)
+            low, high = (middle, high) if stands == at_low else (low, middle)
+        return [low, high]
+
+    def _stands(self, hypothesis: int, value: float) -> object:
+        """Return how the machine of a hypothesis stands here, and what it is seen to do, with its fault at a value."""
+        machine = Machine(self.situations.circuit, self.situations.trials[hypothesis].at(value))
+        for move in self.moves:
+            machine.make(move)
+        settled = machine.settled
+        relays = frozenset(name for name, pulled_in in machine.relays.items() if pulled_in) - settled.buzzing
+        return relays, settled.buzzing, machine.blown, frozenset(settled.turning), tuple(machine.seen().items())
+
+
+def _since_rest(moves: Sequence[Move]) -> tuple[Move, ...]:
+    """Return the moves that count: repairs, and everything since the controls last went to rest."""
+    last = max((place for place, move in enumerate(moves) if move.verb == REST), default=-1)
+    repairs = tuple(move for move in moves[: last + 1] if move.verb == "repair")
+    return (*repairs, *([moves[last]] if repairs else []), *moves[last + 1 :])
