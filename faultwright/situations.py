@@ -7,8 +7,7 @@ worked out once, in lanes.
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cached_property
 
 import numpy as np
@@ -37,36 +36,33 @@ MOST_VALUES = 200
 _MOST_AT_ONCE = 8
 """Values by which a fault's are added to at a time: many doubts go when one does."""
 
-_LARGEST = 60_000
-"""Columns times situations, in thousands: what is kept stays within a few hundred megabytes."""
-
 
 class Situations:
-    """A circuit with every one of some faults in it, and sound, in whatever situation is asked for."""
+    """A circuit with each of some hypotheses in it, in whatever situation is asked for."""
 
-    def __init__(self, circuit: Circuit, faults: Iterable[Fault]) -> None:
+    def __init__(self, circuit: Circuit, trials: Sequence[Trial]) -> None:
         """Lay out the hypotheses: one column each, and one a value where a fault has a free one."""
         self.circuit = circuit
-        self.trials: list[Trial] = [*map(trial_of, faults), trial_of(None)]
-        self.number: Mapping[str, int] = {trial.names[0]: place for place, trial in enumerate(self.trials[:-1])}
-        self._values = [trial.values() for trial in self.trials]
-        self._diodes = any(part.kind == "diode" for part in circuit.parts.values())
+        self.trials = list(trials)
+        self.number: Mapping[tuple[str, ...], int] = {trial.names: place for place, trial in enumerate(self.trials)}
+        self.values = [trial.values() for trial in self.trials]
+        self.diodes = any(part.kind == "diode" for part in circuit.parts.values())
         self._lay_out()
 
-    @property
-    def sound(self) -> int:
-        """The number of the sound machine among the hypotheses: the last."""
-        return len(self.trials) - 1
-
     def _lay_out(self) -> None:
-        counts = [len(values) for values in self._values]
+        counts = [len(values) for values in self.values]
         start = np.concatenate([[0], np.cumsum(counts)]).astype(np.intp)
-        self.columns = Columns(np.concatenate([np.array(values) for values in self._values]), start)
+        self.columns = Columns(np.array([value for values in self.values for value in values]), start)
         self._known: OrderedDict[tuple[Move, ...], Situation] = OrderedDict()
 
     def _at_rest(self) -> Machines:
-        pairs = zip(self.trials, self._values, strict=True)
+        pairs = zip(self.trials, self.values, strict=True)
         return Machines(self.circuit, [trial.at(value) for trial, values in pairs for value in values])
+
+    @cached_property
+    def closer(self) -> Situations:
+        """The same circuit with those hypotheses that had to be looked at more closely, at the values for that."""
+        return Situations(self.circuit, [])
 
     def after(self, moves: Sequence[Move]) -> Situation:
         """Return how all stand after moves from rest."""
@@ -81,30 +77,39 @@ class Situations:
             machines = situation.machines.copy()
             machines.move(wanted[end - 1])
             situation = self._known[wanted[:end]] = Situation(self, wanted[:end], machines)
-            self._let_go()
+            while len(self._known) > MOST_KEPT:
+                self._known.popitem(last=False)
         self._known.move_to_end(wanted)
         return situation
 
-    def _let_go(self) -> None:
-        most = min(MOST_KEPT, 1 + _LARGEST * 1000 // len(self.columns.value) // 1000)
-        while len(self._known) > max(most, 2):
-            self._known.popitem(last=False)
+    def take_in(self, trial: Trial, values: Iterable[float]) -> None:
+        """Try a hypothesis at some more values; if any is new, all situations are worked out anew when asked for."""
+        place = self.number.get(trial.names)
+        if place is None:
+            self.number = {**self.number, trial.names: len(self.trials)}
+            self.trials.append(trial)
+            self.values.append(sorted(values))
+        elif self.values[place] != (more := sorted({*self.values[place], *values})):
+            self.values[place] = more
+        else:
+            return
+        self._lay_out()
 
     def look_closer(self, doubtful: Iterable[tuple[Situation, int]]) -> None:
-        """Try more values where, in a situation, it is doubtful what agrees in the stretches behind some columns.
+        """Try more values where, in a situation, it is doubtful what agrees in the stretch behind a column.
 
         Where the machine stands otherwise at both ends the values are found between which it changes; elsewhere one
-        in the middle is taken. All situations are worked out anew when they are asked for.
+        in the middle is taken.
         """
         more: dict[int, set[float]] = {}
-        for situation, column in doubtful:
+        # What one situation tells of a stretch mostly settles it for the others too.
+        for column, situation in {column: situation for situation, column in reversed(list(doubtful))}.items():
             hypothesis = int(np.searchsorted(self.columns.start, column, side="right")) - 1
             values = more.setdefault(hypothesis, set())
             if len(values) < _MOST_AT_ONCE:
                 values.update(situation.between(hypothesis, column))
         for hypothesis, values in more.items():
-            self._values[hypothesis] = sorted({*self._values[hypothesis], *values})
-        self._lay_out()
+            self.take_in(self.trials[hypothesis], values)
 
 
 class Situation:
@@ -136,13 +141,13 @@ class Situation:
         if isinstance(finding, Measured):
             key = finding.probe, finding.reading, finding.source, finding.off
             return [self._kept(key, lambda: self.readings(finding.probe).agreeing(finding))]
-        columns, seen = self.situations.columns, self.machines.seen
+        columns, codes = self.situations.columns, self.machines.seen
         return [
-            self._kept((name, value), lambda: agreeing_codes(columns, seen[name], self.alike, value))
-            for name, value in finding.seen.items()
+            self._kept((name, seen), lambda: agreeing_codes(columns, codes[name], self.alike, seen))  # noqa: B023 - at once
+            for name, seen in finding.seen.items()
         ]
 
-    def _kept(self, key: object, work_out: object) -> Agreeing:
+    def _kept(self, key: object, work_out: Callable[[], Agreeing]) -> Agreeing:
         found = self._agreeing.get(key)
         if found is None:
             found = self._agreeing[key] = work_out()
@@ -155,7 +160,7 @@ class Situation:
         if probe not in self._readings:
             known = self.situations
             shown = read_each(self.machines, probe)
-            self._readings[probe] = Readings(known.columns, shown, self.alike, diodes=known._diodes)
+            self._readings[probe] = Readings(known.columns, shown, self.alike, diodes=known.diodes)
         return self._readings[probe]
 
     def between(self, hypothesis: int, column: int) -> list[float]:
@@ -178,6 +183,11 @@ class Situation:
         settled = machine.settled
         relays = frozenset(name for name, pulled_in in machine.relays.items() if pulled_in) - settled.buzzing
         return relays, settled.buzzing, machine.blown, frozenset(settled.turning), tuple(machine.seen().items())
+
+
+def situations_of(circuit: Circuit, faults: Iterable[Fault]) -> Situations:
+    """Return the situations of a circuit with each of some single faults, and sound."""
+    return Situations(circuit, [*map(trial_of, faults), trial_of(None)])
 
 
 def _since_rest(moves: Sequence[Move]) -> tuple[Move, ...]:

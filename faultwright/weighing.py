@@ -1,18 +1,17 @@
 """Weighing: which hypotheses a row of findings leaves, and which finding cleared each of the others.
 
 The same as ``suspects.py`` finds out for one record, for many records of one circuit: what the situations show is
-worked out once (``situations.py``).
+worked out once (``situations.py``). A hypothesis of which the values tried do not tell is looked at more closely.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 
-from .faults import Fault
 from .lane_networks import Floats, Numbers, Truths
 from .moves import Move
 from .record import Action, Measured, Observed
@@ -22,46 +21,95 @@ from .value_stretches import Agreeing
 MOST_LOOKS = 40
 """Times that more values are tried before a hypothesis that is still in doubt counts as left."""
 
+_NEIGHBOURS = 2
+"""Values to either side of a stretch in doubt that are tried again: curves are drawn through them."""
+
+Names = tuple[str, ...]
+"""The faults of a hypothesis; none is the sound machine."""
+
 
 @dataclass(frozen=True)
 class Weighed:
-    """What is left, values set to one that explains everything; ``cleared``: the number of the action that did it."""
+    """What is left: hypotheses by name, each with a value in Ω that explains everything (0 where none is free).
 
-    faults: Mapping[str, Fault]
-    healthy: bool
-    cleared: Mapping[str, int]
+    ``cleared`` maps each other hypothesis to the number of the action from which on none of the values tried, nor
+    anything between them, explains all; where that took a closer look, to that of the last finding.
+    """
+
+    left: Mapping[Names, float]
+    cleared: Mapping[Names, int]
 
 
 def weigh(situations: Situations, actions: Sequence[Action]) -> Weighed:
     """Return what actions from rest leave of the hypotheses of ``situations``."""
-    for look in range(MOST_LOOKS):
-        balance = _Balance(situations)
-        doubtful = balance.put_on(actions, to_the_end=look == MOST_LOOKS - 1)
+    balance = _Balance(situations)
+    balance.put_on(actions)
+    left, cleared = balance.left(), balance.cleared()
+    in_doubt = balance.in_doubt()
+    if in_doubt:
+        last = max(number for number, action in enumerate(actions) if isinstance(action, Measured | Observed))
+        still = _looked_at_closely(situations, actions, in_doubt)
+        left = {names: still.get(names, value) for names, value in left.items() if names in still or names not in in_doubt}
+        cleared |= dict.fromkeys(in_doubt.keys() - still.keys(), last)
+    return Weighed(left, cleared)
+
+
+Stretches = Mapping[Names, Sequence[int]]
+"""Hypotheses and the columns behind which their stretches in doubt lie."""
+
+
+def _looked_at_closely(situations: Situations, actions: Sequence[Action], in_doubt: Stretches) -> Mapping[Names, float]:
+    """Return which of the hypotheses in doubt are left, each with a value that explains everything."""
+    closer = situations.closer
+    within: dict[Names, list[tuple[float, float]]] = {}
+    for names, columns in in_doubt.items():
+        place = situations.number[names]
+        values, first = situations.values[place], int(situations.columns.start[place])
+        for column in columns:
+            at = column - first
+            within.setdefault(names, []).append((values[at], values[at + 1]))
+            around = values[max(0, at - _NEIGHBOURS) : at + 2 + _NEIGHBOURS]
+            closer.take_in(situations.trials[place], around)
+    for _ in range(MOST_LOOKS):
+        balance = _Balance(closer, within)
+        balance.put_on(actions)
+        doubtful = balance.doubtful()
         if not doubtful:
             break
-        situations.look_closer(doubtful)
-    return balance.result()
+        closer.look_closer(doubtful)
+    return balance.left()
 
 
+@dataclass
 class _Balance:
-    """What agrees with all findings so far, by column and by stretch."""
+    """What agrees with all findings so far, by column and by stretch; ``within`` some values in Ω only, if given."""
 
-    def __init__(self, situations: Situations) -> None:
-        self.situations, self.columns = situations, situations.columns
-        count = len(self.columns.value)
-        self.agrees: Truths = np.ones(count, dtype=bool)
-        self.low: Floats = np.where(self.columns.joined, self.columns.value, math.inf)
-        self.high: Floats = np.where(self.columns.joined, self.columns.following, -math.inf)
+    situations: Situations
+    within: Mapping[Names, Sequence[tuple[float, float]]] | None = None
+    used: list[tuple[Situation, Agreeing]] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        columns = self.columns = self.situations.columns
+        asked = np.ones(len(columns.value), dtype=bool) if self.within is None else self._asked(self.within)
+        stretch = columns.joined & asked & np.append(asked[1:], False)  # noqa: FBT003 - behind the last is nothing
+        self.agrees: Truths = asked.copy()
+        self.low: Floats = np.where(stretch, columns.value, math.inf)
+        self.high: Floats = np.where(stretch, columns.following, -math.inf)
         self.lowest, self.highest = self.low.copy(), self.high.copy()
-        self.alive: Truths = np.ones(len(situations.trials), dtype=bool)
-        self.cleared_by: Numbers = np.full(len(situations.trials), -1)
-        self.used: list[tuple[Situation, Agreeing]] = []
+        self.alive: Truths = columns.any_of(self.agrees)
+        self.cleared_by: Numbers = np.full(len(self.alive), -1)
 
-    def put_on(self, actions: Sequence[Action], *, to_the_end: bool) -> list[tuple[Situation, int]]:
-        """Put on one finding after the other; unless to the end, stop where one leaves a hypothesis in doubt.
+    def _asked(self, within: Mapping[Names, Sequence[tuple[float, float]]]) -> Truths:
+        asked = np.zeros(len(self.columns.value), dtype=bool)
+        for names, stretches in within.items():
+            first, end = self.columns.start[(place := self.situations.number[names]) : place + 2].tolist()
+            value = self.columns.value[first:end]
+            for low, high in stretches:
+                asked[first:end] |= (low <= value) & (value <= high)
+        return asked
 
-        Return the stretches in doubt, each with a situation that leaves it so.
-        """
+    def put_on(self, actions: Sequence[Action]) -> None:
+        """Put on one finding after the other."""
         moves: list[Move] = []
         situation: Situation | None = None
         for number, action in enumerate(actions):
@@ -75,9 +123,6 @@ class _Balance:
                 alive = self.columns.any_of(self.agrees | (self.lowest <= self.highest))
                 self.cleared_by[self.alive & ~alive] = number
                 self.alive &= alive
-                if not to_the_end and (doubtful := self._doubtful()):
-                    return doubtful
-        return []
 
     def _take(self, situation: Situation, agreeing: Agreeing) -> None:
         self.used.append((situation, agreeing))
@@ -87,35 +132,49 @@ class _Balance:
         np.maximum(self.lowest, agreeing.lowest, out=self.lowest)
         np.minimum(self.highest, agreeing.highest, out=self.highest)
 
-    def _doubtful(self) -> list[tuple[Situation, int]]:
-        """Return the stretches of hypotheses that may be left and are not for sure, where a finding leaves that open."""
+    def _doubted(self) -> Truths:
+        """Say behind which columns hypotheses may be left that are not left for sure."""
         in_doubt = self.alive & ~self.columns.any_of(self.agrees | (self.low <= self.high))
         in_doubt &= np.diff(self.columns.start) < MOST_VALUES
-        if not in_doubt.any():
-            return []
         of_one = np.repeat(in_doubt, np.diff(self.columns.start))
-        asked = of_one & (self.lowest <= self.highest)
+        found: Truths = of_one & (self.lowest <= self.highest)
+        return found
+
+    def in_doubt(self) -> dict[Names, list[int]]:
+        """Return the hypotheses that may be left and are not for sure, with the columns behind which that is so."""
+        found: dict[Names, list[int]] = {}
+        for column in np.flatnonzero(self._doubted()).tolist():
+            place = int(np.searchsorted(self.columns.start, column, side="right")) - 1
+            found.setdefault(self.situations.trials[place].names, []).append(column)
+        return found
+
+    def doubtful(self) -> list[tuple[Situation, int]]:
+        """Return the stretches in doubt, each with the situations in which a finding leaves that open."""
+        doubted = self._doubted()
+        if not doubted.any():
+            return []
         return [
             (situation, column)
             for situation, agreeing in self.used
-            for column in np.flatnonzero(asked & agreeing.doubtful).tolist()
+            for column in np.flatnonzero(doubted & agreeing.doubtful).tolist()
         ]
 
-    def result(self) -> Weighed:
-        left: dict[str, Fault] = {}
-        cleared: dict[str, int] = {}
-        for name, place in self.situations.number.items():
-            if not self.alive[place]:
-                cleared[name] = int(self.cleared_by[place])
-                continue
-            free = self.situations.trials[place].free
-            left[name] = (
-                self.situations.trials[place].fixed[0] if free is None else replace(free, value=self._value(place))
-            )
-        return Weighed(left, bool(self.alive[self.situations.sound]), cleared)
+    def left(self) -> dict[Names, float]:
+        """Return the hypotheses that are or may be left, each with a value in Ω."""
+        return {
+            self.situations.trials[place].names: self._value(place) for place in np.flatnonzero(self.alive).tolist()
+        }
+
+    def cleared(self) -> dict[Names, int]:
+        """Return the other hypotheses, each with the number of the action that cleared it."""
+        return {
+            self.situations.trials[place].names: number
+            for place, number in enumerate(self.cleared_by.tolist())
+            if number >= 0
+        }
 
     def _value(self, place: int) -> float:
-        """Return a value in Ω of a hypothesis that explains everything: the middle one of those tried, else between."""
+        """Return a value in Ω that explains everything: the middle one of those tried, else one between."""
         first, end = self.columns.start[place : place + 2].tolist()
         tried = np.flatnonzero(self.agrees[first:end])
         if len(tried):

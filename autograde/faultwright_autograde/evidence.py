@@ -4,24 +4,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from faultwright.circuit import Circuit
-from faultwright.faults import Fault
+from faultwright.faults import Fault, universe
 from faultwright.moves import REST, Move
-from faultwright.record import Action, Measured, Observed, Record, discrepancy, replay
-from faultwright.suspects import find_suspects
+from faultwright.record import Action, Observed
+from faultwright.situations import Situations, situations_of
+from faultwright.weighing import weigh
 
 MOST_WEIGHED = 300
 """Different findings that are weighed; a class's records have a tenth of that."""
 
 MOST_ACTIONS = 600
 """Actions among which they are looked for: marking must come to an end whatever is handed in."""
-
-_FIRST_LOOK = 8
-"""Findings that the first round looks at (a complaint, and the same once more, are some four of them); each further
-round looks at three times as many."""
-
 
 @dataclass(frozen=True)
 class Left:
@@ -45,33 +42,24 @@ class Left:
 def left_after(circuit: Circuit, actions: Sequence[Action], faults: Iterable[Fault]) -> Left:
     """Return what is left of ``faults`` after ``actions`` from rest; action numbers count from 0.
 
-    A short beginning of the record already clears most suspects, and what it clears the whole record clears
-    too, so the record is looked at in longer and longer beginnings.
+    ``faults`` are some of the circuit's universe; their values are sought, whatever they are set to.
     """
-    numbers = [index for index, action in enumerate(actions) if isinstance(action, Measured | Observed)]
-    ends: list[int] = []
-    count = _FIRST_LOOK
-    while count < len(numbers):
-        ends.append(numbers[count])
-        count *= 3
-    left = {fault.name: fault for fault in faults}
+    found = weigh(_situations(circuit), actions)
+    left: dict[str, Fault] = {}
     cleared: dict[str, int] = {}
-    for end in (*ends, len(actions)):
-        record = Record(circuit.name, tuple(actions[:end]))
-        # Whoever explains all of it as it stands need not be looked into; for the others a value is sought.
-        kept = {name: fault for name, fault in left.items() if explains(circuit, (fault,), record)}
-        found = find_suspects(circuit, record, [fault for name, fault in left.items() if name not in kept])
-        cleared.update(found.cleared)
-        kept.update(found.faults)
-        left = {name: kept[name] for name in left if name in kept}
-    return Left(left, explains(circuit, (), Record(circuit.name, tuple(actions))), cleared)
+    for fault in faults:
+        names = (fault.name,)
+        if names in found.left:
+            left[fault.name] = fault if fault.value is None else replace(fault, value=found.left[names])
+        else:
+            cleared[fault.name] = found.cleared[names]
+    return Left(left, () in found.left, cleared)
 
 
-def explains(circuit: Circuit, faults: tuple[Fault, ...], record: Record) -> bool:
-    """Say whether a machine with these faults, at the values that they have, would have shown every finding."""
-    predictions, _ = replay(circuit, faults, record)
-    findings = (finding for _, finding in record.findings())
-    return all(discrepancy(finding, would) == 0 for finding, would in zip(findings, predictions, strict=True))
+@lru_cache(maxsize=16)
+def _situations(circuit: Circuit) -> Situations:
+    """Return the machines with every fault of a circuit, kept for the other records of those who share it."""
+    return situations_of(circuit, universe(circuit).values())
 
 
 def share_of_evidence(before: int, after: int) -> float:
