@@ -50,18 +50,20 @@ def ambiguity_groups(circuit: Circuit, faults: Iterable[Fault]) -> list[list[str
     return [[names[number] for number in group] for group in sorted(groups)]
 
 
-def signature(circuit: Circuit, faults: tuple[Fault, ...]) -> list[Shows]:
-    """Return what every one of these measurements shows with these faults, in one fixed order."""
-    found: list[Shows] = []
+def cannot_be_told_apart(circuit: Circuit, one: tuple[Fault, ...], other: tuple[Fault, ...]) -> bool:
+    """Say whether each of these measurements shows the same with some faults as with others."""
+    return all(map(same, _shown(circuit, one), _shown(circuit, other)))
+
+
+def _shown(circuit: Circuit, faults: tuple[Fault, ...]) -> Iterator[Shows]:
+    """Yield what every one of these measurements shows with these faults, in one fixed order."""
     for state in worth_reaching(circuit, circuit.rest()):
         machine = _brought_to(circuit, faults, state)
-        found.append(machine.seen())
-        found += [read(machine, probe) for probe in voltage_probes(circuit)]
+        yield machine.seen()
+        yield from (read(machine, probe) for probe in voltage_probes(circuit))
         for move in isolation(circuit):
             machine.move(move)
-        found += [read(machine, probe) for probe in resistance_probes(circuit)]
-        found += [read(machine, probe) for probe in hand_probes(circuit)]
-    return found
+        yield from (read(machine, probe) for probe in (*resistance_probes(circuit), *hand_probes(circuit)))
 
 
 def same(one: Shows, other: Shows) -> bool:

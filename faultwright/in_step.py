@@ -44,15 +44,15 @@ class Standing:
     @cached_property
     def solver(self) -> Solver:
         """The solver of the network as wired now."""
-        return Solver(self.network())
+        return self.solver_with()
 
     def positions(self) -> Mapping[str, str]:
         """Return each switch's position."""
         return self.switches
 
-    def network(self, *, ammeter: tuple[str, float] | None = None, alone: str | None = None) -> Network:
-        """Return the network as wired now, with an ammeter put in or a part measured in the hand."""
-        return build(self.circuit, self.faults, self.wiring, ammeter=ammeter, alone=alone)
+    def solver_with(self, *, ammeter: tuple[str, float] | None = None, alone: str | None = None) -> Solver:
+        """Return the solver with an ammeter put in or a part measured in the hand."""
+        return Solver(build(self.circuit, self.faults, self.wiring, ammeter=ammeter, alone=alone))
 
 
 @dataclass

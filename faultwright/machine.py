@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from .assembly import build
 from .behaviour import Seen, lamp_word, latched, plain
@@ -93,16 +94,16 @@ class Machine:
         """Return the faults that are there now."""
         return there_now(self.faults, self.disturbed, self.wiring)
 
-    def network(self, *, ammeter: tuple[str, float] | None = None, alone: str | None = None) -> Network:
-        """Return the network as wired now, with an ammeter put in or a part measured in the hand."""
-        return build(self.circuit, self.present(), self.wiring, ammeter=ammeter, alone=alone)
-
     @property
     def solver(self) -> Solver:
         """The solver of the network as wired now; kept until the wiring or the faults change."""
         if self._solver is None:
-            self._solver = Solver(self.network())
+            self._solver = self.solver_with()
         return self._solver
+
+    def solver_with(self, *, ammeter: tuple[str, float] | None = None, alone: str | None = None) -> Solver:
+        """Return the solver of that network: the same for all machines that are wired alike, with what it knows."""
+        return _solver_of(self.circuit, self.present(), self.wiring, ammeter, alone)
 
     def positions(self) -> dict[str, str]:
         """Return each switch's position: its control's, or the one before the last move where it sticks.
@@ -216,6 +217,13 @@ class Machine:
         return any(
             branch.emf and float(self.settled.current(index)) > least for index, branch in enumerate(network.branches)
         )
+
+
+@lru_cache(maxsize=256)
+def _solver_of(
+    circuit: Circuit, faults: tuple[Fault, ...], wiring: Wiring, ammeter: tuple[str, float] | None, alone: str | None
+) -> Solver:
+    return Solver(build(circuit, faults, wiring, ammeter=ammeter, alone=alone))
 
 
 def there_now(faults: tuple[Fault, ...], disturbed: str, wiring: Wiring) -> tuple[Fault, ...]:

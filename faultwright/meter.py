@@ -71,8 +71,8 @@ class Standing(Protocol):
     def positions(self) -> Mapping[str, str]:
         """Return each switch's position."""
 
-    def network(self, *, ammeter: tuple[str, float] | None = None, alone: str | None = None) -> Network:
-        """Return the network as wired now, with an ammeter put in or a part measured in the hand."""
+    def solver_with(self, *, ammeter: tuple[str, float] | None = None, alone: str | None = None) -> Solver:
+        """Return the solver of the network as wired now, with an ammeter put in or a part measured in the hand."""
 
 
 SCALES = {
@@ -218,7 +218,7 @@ def read(machine: Standing, probe: Probe) -> Reading:
     check_probe(probe, machine.circuit)
     if probe.mode == AMPS and not probe.black:
         return _amps_in_series(machine, probe)
-    solver = Solver(machine.network(alone=probe.alone)) if probe.alone else machine.solver
+    solver = machine.solver_with(alone=probe.alone) if probe.alone else machine.solver
     network = solver.network
     red, black = network.node[probe.red], network.node[probe.black]
     match probe.mode:
@@ -269,7 +269,7 @@ def _amps_in_series(machine: Standing, probe: Probe) -> Reading:
     """Open a wire, or a part's first terminal, and put the meter in; current into the part is positive."""
     part = machine.circuit.parts.get(probe.red)
     place = terminals(part)[0] if part else probe.red
-    solver = Solver(machine.network(ammeter=(place, SHUNT)))
+    solver = machine.solver_with(ammeter=(place, SHUNT))
     network = solver.network
     settled = solver.settle(machine.positions(), machine.relays, machine.blown)
     if settled.buzzing:

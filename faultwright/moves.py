@@ -8,6 +8,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from .circuit import FRAME, Circuit, split_terminal
 from .circuit_file import terminal_mistake
@@ -45,6 +46,7 @@ class Move:
         return f"{self.verb}={self.target}{joint + self.value if self.value else ''}"
 
 
+@lru_cache(maxsize=8192)
 def parse_move(text: str, circuit: Circuit) -> Move:
     """Return the move that ``text`` writes. Raises Refused with the nearest valid name."""
     place = f"move {text!r}"

@@ -367,6 +367,7 @@ SOURCES = ("battery", "supply")
 """Kinds of part that are sources."""
 
 
+@lru_cache(maxsize=256)
 def sources(circuit: Circuit) -> tuple[str, ...]:
     """Return the batteries and supplies, which are isolated before ohms are taken."""
     return tuple(part.name for part in circuit.parts.values() if part.kind in SOURCES)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 from .analysis_texts import text
@@ -178,7 +178,8 @@ def check_statement(
     return behaviour_permissions(circuit, given)[about].check(condition, permits=permits)
 
 
-def path_states(circuit: Circuit, between: tuple[str, str]) -> list[tuple[dict[str, str], bool]]:
+@lru_cache(maxsize=256)
+def path_states(circuit: Circuit, between: tuple[str, str]) -> Sequence[tuple[Mapping[str, str], bool]]:
     """Return whether continuity beeps between two terminals of the sound, isolated circuit, for every state."""
     machine = Machine(circuit)
     for move in isolation(circuit):

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import takewhile
 from typing import Any
 
@@ -182,7 +183,17 @@ def _parse_action(entry: Any, circuit: Circuit) -> Action:  # noqa: ANN401 - JSO
         return _parse_observed(content, circuit)
     if kind == "ask":
         return _parse_asked(content)
-    return _parse_measured(content, circuit) if kind == "read" else _parse_inspected(content, circuit)
+    if kind == "inspect":
+        return _parse_inspected(content, circuit)
+    # Records of a class repeat each other. True is 1 and 1.0 to a dictionary, and not to this reader.
+    given = tuple((key, value, type(value)) for key, value in content.items())
+    plain = all(isinstance(value, str | int | float | None) for value in content.values())
+    return _same_measured(given, circuit) if plain else _parse_measured(content, circuit)
+
+
+@lru_cache(maxsize=8192)
+def _same_measured(given: tuple[tuple[str, Any, type], ...], circuit: Circuit) -> Measured:
+    return _parse_measured({key: value for key, value, _ in given}, circuit)
 
 
 def _parse_observed(content: dict[str, Any], circuit: Circuit) -> Observed:

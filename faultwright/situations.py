@@ -20,15 +20,15 @@ from .lane_readings import read_each
 from .machine import Machine
 from .meter import Probe
 from .moves import REST, Move
-from .record import Finding, Measured
+from .record import Finding, Measured, Observed
 from .trials import Trial, trial_of
-from .value_stretches import FINE, Agreeing, Columns, Readings, agreeing_codes
+from .value_stretches import FINE, Agreeing, Columns, Readings, agreeing_codes, all_agreeing
 
 MOST_KEPT = 512
 """Situations that are kept; the one that was asked for longest ago is let go first."""
 
-MOST_AGREEING = 64
-"""Findings of one situation of which what agrees is kept."""
+MOST_AGREEING = 4096
+"""Findings of which what agrees is kept, of all situations."""
 
 MOST_VALUES = 200
 """Values of one fault that are tried: where that does not do, what may be left counts as left."""
@@ -54,6 +54,16 @@ class Situations:
         start = np.concatenate([[0], np.cumsum(counts)]).astype(np.intp)
         self.columns = Columns(np.array([value for values in self.values for value in values]), start)
         self._known: OrderedDict[tuple[Move, ...], Situation] = OrderedDict()
+        self._agreeing: OrderedDict[object, Agreeing] = OrderedDict()
+
+    def kept(self, key: object, work_out: Callable[[], Agreeing]) -> Agreeing:
+        """Return what agrees with a finding in a situation, kept under ``key`` or worked out now."""
+        found = self._agreeing.get(key)
+        if found is None:
+            found = self._agreeing[key] = work_out()
+            if len(self._agreeing) > MOST_AGREEING:
+                self._agreeing.popitem(last=False)
+        return found
 
     def _at_rest(self) -> Machines:
         pairs = zip(self.trials, self.values, strict=True)
@@ -119,7 +129,6 @@ class Situation:
         """Take the machines as they stand."""
         self.situations, self.moves, self.machines = situations, moves, machines
         self._readings: dict[Probe, Readings] = {}
-        self._agreeing: OrderedDict[object, Agreeing] = OrderedDict()
 
     @cached_property
     def alike(self) -> Truths:
@@ -136,24 +145,20 @@ class Situation:
                 found[number] = True
         return found
 
-    def agreeing(self, finding: Finding) -> list[Agreeing]:
-        """Return what agrees with a finding here, for each single thing that it says."""
+    def agreeing(self, finding: Finding) -> Agreeing:
+        """Return what agrees with a finding here: a reading, or all that was seen at once."""
+        known = self.situations
         if isinstance(finding, Measured):
-            key = finding.probe, finding.reading, finding.source, finding.off
-            return [self._kept(key, lambda: self.readings(finding.probe).agreeing(finding))]
-        columns, codes = self.situations.columns, self.machines.seen
-        return [
-            self._kept((name, seen), lambda: agreeing_codes(columns, codes[name], self.alike, seen))  # noqa: B023 - at once
-            for name, seen in finding.seen.items()
-        ]
+            reading = finding.reading
+            key: object = self, finding.probe, reading.value, reading.status, finding.source, finding.off
+            return known.kept(key, lambda: self.readings(finding.probe).agreeing(finding))
+        return known.kept((self, *finding.seen.items()), lambda: self._seen(finding))
 
-    def _kept(self, key: object, work_out: Callable[[], Agreeing]) -> Agreeing:
-        found = self._agreeing.get(key)
-        if found is None:
-            found = self._agreeing[key] = work_out()
-            if len(self._agreeing) > MOST_AGREEING:
-                self._agreeing.popitem(last=False)
-        return found
+    def _seen(self, finding: Observed) -> Agreeing:
+        columns, codes = self.situations.columns, self.machines.seen
+        each = [agreeing_codes(columns, codes[name], self.alike, seen) for name, seen in finding.seen.items()]
+        return all_agreeing(columns, each)
+
 
     def readings(self, probe: Probe) -> Readings:
         """Return what a meter shows."""

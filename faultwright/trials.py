@@ -54,7 +54,7 @@ class Trial:
     free: Fault | None = None
     within: tuple[float, float] | None = None
 
-    @property
+    @cached_property
     def names(self) -> tuple[str, ...]:
         """The faults by name, in the order of the universe where they were paired so."""
         return tuple(fault.name for fault in (*self.fixed, *([self.free] if self.free else [])))

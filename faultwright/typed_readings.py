@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 
 from .errors import Refused, nearest
 from .meter import AMPS, BLOWN, CONTINUITY, DIODE, FLOATING, LIVE, OHMS, OVERLOAD, SCALES, UNSTEADY, Reading, show
@@ -36,6 +37,7 @@ _NOT_IN: Mapping[str, tuple[str, ...]] = {
 """The modes that some of these belong to; the others belong to all."""
 
 
+@lru_cache(maxsize=8192)
 def typed_number(mode: str, value: float, chosen: float = AUTO) -> Reading:
     """Return the reading of a number that was typed, in the mode's unit, with the tolerance of its range.
 
@@ -49,6 +51,7 @@ def typed_number(mode: str, value: float, chosen: float = AUTO) -> Reading:
     return Reading(value, shown.unit, shown.display, shown.status, shown.tolerance, shown.resolution, range=chosen)
 
 
+@lru_cache(maxsize=256)
 def typed_status(mode: str, status: str, chosen: float = AUTO) -> Reading:
     """Return the reading of a display that is no number."""
     blank = show(mode, 0.0, chosen)

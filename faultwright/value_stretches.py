@@ -9,8 +9,9 @@ said of what lies between but that it may agree.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, reduce
 
 import numpy as np
 
@@ -95,12 +96,28 @@ def agreeing_codes(columns: Columns, codes: Codes, alike: Truths, seen: Seen) ->
 
 
 def _agreeing(columns: Columns, agrees: Truths, sure: Truths, may: Truths) -> Agreeing:
+    lowest = np.where(may, columns.value, _NOWHERE_LOW)
+    highest = np.where(may, columns.following, _NOWHERE_HIGH)
+    if (sure == may).all():
+        return Agreeing(agrees, lowest, highest, lowest, highest)
+    low = np.where(sure, columns.value, _NOWHERE_LOW)
+    high = np.where(sure, columns.following, _NOWHERE_HIGH)
+    return Agreeing(agrees, low, high, lowest, highest)
+
+
+def all_agreeing(columns: Columns, each: Sequence[Agreeing]) -> Agreeing:
+    """Return what agrees with several findings at once; everything with none."""
+    everything = _agreeing(columns, np.ones(len(columns.value), dtype=bool), columns.joined, columns.joined)
+    return reduce(_both, each, everything)
+
+
+def _both(one: Agreeing, other: Agreeing) -> Agreeing:
     return Agreeing(
-        agrees,
-        np.where(sure, columns.value, _NOWHERE_LOW),
-        np.where(sure, columns.following, _NOWHERE_HIGH),
-        np.where(may, columns.value, _NOWHERE_LOW),
-        np.where(may, columns.following, _NOWHERE_HIGH),
+        one.columns & other.columns,
+        np.maximum(one.low, other.low),
+        np.minimum(one.high, other.high),
+        np.maximum(one.lowest, other.lowest),
+        np.minimum(one.highest, other.highest),
     )
 
 

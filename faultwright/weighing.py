@@ -27,39 +27,52 @@ _NEIGHBOURS = 2
 Names = tuple[str, ...]
 """The faults of a hypothesis; none is the sound machine."""
 
-
-@dataclass(frozen=True)
-class Weighed:
-    """What is left: hypotheses by name, each with a value in Ω that explains everything (0 where none is free).
-
-    ``cleared`` maps each other hypothesis to the number of the action from which on none of the values tried, nor
-    anything between them, explains all; where that took a closer look, to that of the last finding.
-    """
-
-    left: Mapping[Names, float]
-    cleared: Mapping[Names, int]
-
-
-def weigh(situations: Situations, actions: Sequence[Action]) -> Weighed:
-    """Return what actions from rest leave of the hypotheses of ``situations``."""
-    balance = _Balance(situations)
-    balance.put_on(actions)
-    left, cleared = balance.left(), balance.cleared()
-    in_doubt = balance.in_doubt()
-    if in_doubt:
-        last = max(number for number, action in enumerate(actions) if isinstance(action, Measured | Observed))
-        still = _looked_at_closely(situations, actions, in_doubt)
-        left = {names: still.get(names, value) for names, value in left.items() if names in still or names not in in_doubt}
-        cleared |= dict.fromkeys(in_doubt.keys() - still.keys(), last)
-    return Weighed(left, cleared)
-
-
 Stretches = Mapping[Names, Sequence[int]]
 """Hypotheses and the columns behind which their stretches in doubt lie."""
 
 
-def _looked_at_closely(situations: Situations, actions: Sequence[Action], in_doubt: Stretches) -> Mapping[Names, float]:
-    """Return which of the hypotheses in doubt are left, each with a value that explains everything."""
+@dataclass(frozen=True)
+class Weighed:
+    """What findings leave.
+
+    ``cleared`` maps each hypothesis that is not left to the number of the action from which on none of the values
+    tried, nor anything between them, explains all; where that took a closer look, to that of the last finding.
+    ``balance`` is that of the values tried at first.
+    """
+
+    cleared: Mapping[Names, int]
+    balance: Balance
+
+    @property
+    def left(self) -> list[Names]:
+        """The hypotheses that are left, in their order."""
+        return [trial.names for trial in self.balance.situations.trials if trial.names not in self.cleared]
+
+    def value_of(self, names: Names) -> float:
+        """Return a value in Ω of a hypothesis that is left with which it explains everything; 0 where none is free.
+
+        Where that took a closer look it lies between the values that were tried at first, and may miss by a little: it
+        follows from this record alone, whatever others had been looked at.
+        """
+        return self.balance.value_of(names)
+
+
+def weigh(situations: Situations, actions: Sequence[Action]) -> Weighed:
+    """Return what actions from rest leave of the hypotheses of ``situations``."""
+    balance = Balance(situations)
+    balance.put_on(actions)
+    cleared = balance.cleared()
+    in_doubt = balance.in_doubt()
+    if not in_doubt:
+        return Weighed(cleared, balance)
+    last = max(number for number, action in enumerate(actions) if isinstance(action, Measured | Observed))
+    closer = _looked_at_closely(situations, actions, in_doubt)
+    cleared |= {names: last for names in in_doubt if not closer.holds(names)}
+    return Weighed(cleared, balance)
+
+
+def _looked_at_closely(situations: Situations, actions: Sequence[Action], in_doubt: Stretches) -> Balance:
+    """Return the balance of the hypotheses in doubt, at as many values as it takes to tell."""
     closer = situations.closer
     within: dict[Names, list[tuple[float, float]]] = {}
     for names, columns in in_doubt.items():
@@ -71,17 +84,17 @@ def _looked_at_closely(situations: Situations, actions: Sequence[Action], in_dou
             around = values[max(0, at - _NEIGHBOURS) : at + 2 + _NEIGHBOURS]
             closer.take_in(situations.trials[place], around)
     for _ in range(MOST_LOOKS):
-        balance = _Balance(closer, within)
+        balance = Balance(closer, within)
         balance.put_on(actions)
         doubtful = balance.doubtful()
         if not doubtful:
             break
         closer.look_closer(doubtful)
-    return balance.left()
+    return balance
 
 
 @dataclass
-class _Balance:
+class Balance:
     """What agrees with all findings so far, by column and by stretch; ``within`` some values in Ω only, if given."""
 
     situations: Situations
@@ -89,6 +102,7 @@ class _Balance:
     used: list[tuple[Situation, Agreeing]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
+        """Begin with everything that is asked about."""
         columns = self.columns = self.situations.columns
         asked = np.ones(len(columns.value), dtype=bool) if self.within is None else self._asked(self.within)
         stretch = columns.joined & asked & np.append(asked[1:], False)  # noqa: FBT003 - behind the last is nothing
@@ -118,8 +132,7 @@ class _Balance:
                 situation = None
             elif isinstance(action, Measured | Observed):
                 situation = situation or self.situations.after(moves)
-                for agreeing in situation.agreeing(action):
-                    self._take(situation, agreeing)
+                self._take(situation, situation.agreeing(action))
                 alive = self.columns.any_of(self.agrees | (self.lowest <= self.highest))
                 self.cleared_by[self.alive & ~alive] = number
                 self.alive &= alive
@@ -159,23 +172,18 @@ class _Balance:
             for column in np.flatnonzero(doubted & agreeing.doubtful).tolist()
         ]
 
-    def left(self) -> dict[Names, float]:
-        """Return the hypotheses that are or may be left, each with a value in Ω."""
-        return {
-            self.situations.trials[place].names: self._value(place) for place in np.flatnonzero(self.alive).tolist()
-        }
-
     def cleared(self) -> dict[Names, int]:
-        """Return the other hypotheses, each with the number of the action that cleared it."""
-        return {
-            self.situations.trials[place].names: number
-            for place, number in enumerate(self.cleared_by.tolist())
-            if number >= 0
-        }
+        """Return the hypotheses that are not left, each with the number of the action that cleared it."""
+        places = np.flatnonzero(self.cleared_by >= 0).tolist()
+        return {self.situations.trials[place].names: int(self.cleared_by[place]) for place in places}
 
-    def _value(self, place: int) -> float:
-        """Return a value in Ω that explains everything: the middle one of those tried, else one between."""
-        first, end = self.columns.start[place : place + 2].tolist()
+    def holds(self, names: Names) -> bool:
+        """Say whether a hypothesis is or may be left."""
+        return bool(self.alive[self.situations.number[names]])
+
+    def value_of(self, names: Names) -> float:
+        """Return a value in Ω of one that is left: the middle one of those tried that agree, else one between."""
+        first, end = self.columns.start[(place := self.situations.number[names]) : place + 2].tolist()
         tried = np.flatnonzero(self.agrees[first:end])
         if len(tried):
             return float(self.columns.value[first + tried[len(tried) // 2]])

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from faultwright.circuit import FRAME, Circuit
 from faultwright.errors import Refused
@@ -52,7 +53,7 @@ class Judged:
 def targets(circuit: Circuit, calculation: Calculation, done: Trace) -> list[Target]:
     """Return every value that is right, the meter's first."""
     loaded, ideal = text("calculation.loaded"), text("calculation.ideal")
-    found = list(_values(circuit, calculation, loaded, ideal))
+    found = [*_values(circuit, calculation, loaded, ideal)]
     for source, volts in _recorded(circuit, done):
         basis = text("calculation.follows", volts=show_quantity(volts, "V", 4), source=source)
         for resistance in (None, _STIFF):
@@ -60,7 +61,12 @@ def targets(circuit: Circuit, calculation: Calculation, done: Trace) -> list[Tar
     return found
 
 
-def _values(circuit: Circuit, calculation: Calculation, loaded: str, ideal: str) -> Iterator[Target]:
+@lru_cache(maxsize=1024)
+def _values(circuit: Circuit, calculation: Calculation, loaded: str, ideal: str) -> tuple[Target, ...]:
+    return tuple(_worked_out(circuit, calculation, loaded, ideal))
+
+
+def _worked_out(circuit: Circuit, calculation: Calculation, loaded: str, ideal: str) -> Iterator[Target]:
     machine = Machine(circuit)
     for move in calculation.moves:
         machine.move(move)
@@ -90,6 +96,7 @@ def _recorded(circuit: Circuit, done: Trace) -> Iterator[tuple[str, float]]:
                 yield name, abs(volts)
 
 
+@lru_cache(maxsize=1024)
 def _with_source(circuit: Circuit, name: str, volts: float, resistance: float | None) -> Circuit:
     part = circuit.parts[name]
     key = "emf" if part.kind == "battery" else "voltage"

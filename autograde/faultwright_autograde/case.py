@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
-from faultwright.ambiguity import Shows, same, signature
+from faultwright.ambiguity import cannot_be_told_apart
 from faultwright.circuit import Circuit
 from faultwright.circuit_writer import write_circuit
 from faultwright.faults import Fault, universe
@@ -39,7 +39,7 @@ class Case:
     @cached_property
     def circuit_text(self) -> str:
         """The candidate's circuit as a circuit file."""
-        return write_circuit(self.circuit)
+        return _written(self.circuit)
 
     @property
     def circuit_sha256(self) -> str:
@@ -82,17 +82,31 @@ class Case:
                 numbers |= {other: own for other, number in self.groups.items() if number == self.groups[name]}
         return left.groups(numbers)
 
-    @cached_property
-    def _own_signature(self) -> Sequence[Shows]:
-        return signature(self.circuit, (self.fault,))
-
     def _like_own(self, fault: Fault) -> bool:
         """Compare at the value of this case's fault, so that the answer does not hang on what has been measured."""
         if fault.value is not None and self.fault.value is not None:
             fault = replace(fault, value=self.fault.value)
-        return all(map(same, signature(self.circuit, (fault,)), self._own_signature))
+        return _alike(self.circuit, fault, self.fault)
 
     @cached_property
     def proof(self) -> Proof:
         """What a repaired machine must be seen to do and to refuse."""
-        return proof_of(self.circuit)
+        return _proof(self.circuit)
+
+
+# The same for all who share a circuit.
+
+
+@lru_cache(maxsize=64)
+def _written(circuit: Circuit) -> str:
+    return write_circuit(circuit)
+
+
+@lru_cache(maxsize=64)
+def _proof(circuit: Circuit) -> Proof:
+    return proof_of(circuit)
+
+
+@lru_cache(maxsize=4096)
+def _alike(circuit: Circuit, fault: Fault, own: Fault) -> bool:
+    return cannot_be_told_apart(circuit, (fault,), (own,))

@@ -86,7 +86,8 @@ def _as_shown(moment: Moment) -> Action:
     """Return a finding as this machine shows it: a reading shaded to one side of its tolerance clears no more."""
     action, would = moment.action, moment.would
     if isinstance(action, Measured) and isinstance(would, Reading) and would.status == action.reading.status:
-        return replace(action, reading=would, source="")
+        as_shown = would == action.reading and not action.source
+        return action if as_shown else replace(action, reading=would, source="")
     return action
 
 

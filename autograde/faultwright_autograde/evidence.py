@@ -48,12 +48,12 @@ def left_after(circuit: Circuit, actions: Sequence[Action], faults: Iterable[Fau
     left: dict[str, Fault] = {}
     cleared: dict[str, int] = {}
     for fault in faults:
-        names = (fault.name,)
-        if names in found.left:
-            left[fault.name] = fault if fault.value is None else replace(fault, value=found.left[names])
+        name = fault.name
+        if (name,) in found.cleared:
+            cleared[name] = found.cleared[name,]
         else:
-            cleared[fault.name] = found.cleared[names]
-    return Left(left, () in found.left, cleared)
+            left[name] = fault if fault.value is None else replace(fault, value=found.value_of((name,)))
+    return Left(left, () not in found.cleared, cleared)
 
 
 @lru_cache(maxsize=16)

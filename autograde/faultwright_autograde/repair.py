@@ -37,9 +37,11 @@ def judge_remedy(case: Case, answer: Answer, found: Weighed) -> tuple[float, str
     done, claim = found.done, named(case, answer.claim, found)
     repairs, new_fuses = _repairs(done)
     tried = [move.target for move in repairs]
-    group = [fault for name, fault in universe(case.circuit).items() if name in own_names(case, found)]
+    own = own_names(case, found)
+    group = [fault for name, fault in universe(case.circuit).items() if name in own]
     left = found.left.faults
-    allowed = [*group, *(fault for name, fault in left.items() if _is_claimed(case, answer, name))]
+    claimed = {case.groups.get(other) for other in answer.claim}
+    allowed = [*group, *(fault for name, fault in left.items() if case.groups[name] in claimed)]
     within = {case.fault.place, *(fault.place for fault in allowed)}
     suspicion = sorted({place for place in tried if place not in within})
     # Whoever mends what blew a fuse and then puts in a new one has done one repair; the bench names its last step.
@@ -103,11 +105,6 @@ def _why_wrong(case: Case, remedy: str, words: dict[str, str]) -> str:
     if eases(place, what, case.fault):
         return text("remedy.eases", **words, cause=case.fault.cause)
     return text("remedy.wrong", **words)
-
-
-def _is_claimed(case: Case, answer: Answer, name: str) -> bool:
-    """Say whether a fault is claimed, or cannot be told from one that is."""
-    return case.groups[name] in {case.groups.get(other) for other in answer.claim}
 
 
 def _cured(remedy: str, faults: Iterable[Fault]) -> str:

@@ -81,7 +81,7 @@ def _of_jumpers(
     circuit: Circuit, switches: Sequence[str], moment: Moment, told: set[tuple[str, str]]
 ) -> Iterator[Incident]:
     """Tell of a jumper once, where it was put on or where the machine with it came alive."""
-    if not _can_move(circuit, moment.wiring):
+    if not _put_on(moment.wiring) or not _can_move(circuit, moment.wiring):
         return
     for ends in _put_on(moment.wiring):
         defeated = defeats(circuit, switches, ends, _put_on(moment.wiring))

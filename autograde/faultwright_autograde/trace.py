@@ -6,10 +6,9 @@ It tells which findings this machine could have shown, what stood when each was 
 from __future__ import annotations
 
 import copy
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from faultwright.behaviour import Seen
 from faultwright.circuit import Circuit
 from faultwright.faults import Fault
 from faultwright.machine import Machine
@@ -31,6 +30,7 @@ _PUT_ON = ("bridge", "unbridge", "load", "unload")
 class Moment:
     """How things stood when an action was made (a move: after it).
 
+    ``delivers`` says, of a measurement that asks for a circuit without supply, that some source delivers current.
     ``would`` is what this machine shows where the action is a finding, and ``true`` says that the finding agrees.
     ``again`` says that the same finding had been made in the very same situation before. ``forced`` names what moves
     only by the jumpers and test lamps that are on, where a sound machine refuses. ``blown`` names the fuses that have
@@ -40,7 +40,6 @@ class Moment:
     index: int
     action: Action
     state: Mapping[str, str]
-    seen: Mapping[str, Seen]
     wiring: Wiring
     delivers: bool
     cured: bool
@@ -77,16 +76,14 @@ class Trace:
 
 def trace(circuit: Circuit, fault: Fault, record: Record) -> Trace:
     """Do a record once more on a machine with this fault."""
-    machine, sound = Machine(circuit, [fault]), Machine(circuit)
+    machine = Machine(circuit, [fault])
     moments: list[Moment] = []
     known: set[object] = set()
     for index, action in enumerate(record.actions):
         would: Prediction | None = None
         true = again = False
         if isinstance(action, Move):
-            machine.move(action)
-            if action.verb not in _PUT_ON:
-                sound.move(action)
+            machine.make(action)
         elif isinstance(action, Measured):
             would = read(machine, action.probe)
             # On a simulated machine there is no real meter whose tolerance could be claimed.
@@ -102,32 +99,40 @@ def trace(circuit: Circuit, fault: Fault, record: Record) -> Trace:
                 index=index,
                 action=action,
                 state=dict(machine.state),
-                seen=machine.seen(),
                 wiring=machine.wiring,
-                delivers=machine.delivers(),
+                delivers=_is_dead(action) and machine.delivers(),
                 cured=not machine.faults,
                 would=would,
                 true=true,
                 again=again,
-                forced=_forced(machine, sound),
+                forced=_forced(machine, record.actions[: index + 1]),
                 blown=machine.blown,
             )
         )
     return Trace(tuple(moments), not machine.faults, machine.wiring)
 
 
-def _forced(machine: Machine, sound: Machine) -> tuple[str, ...]:
+def _is_dead(action: Action) -> bool:
+    """Say whether an action is a measurement that asks for a circuit without supply."""
+    return isinstance(action, Measured) and action.probe.mode in DEAD_MODES
+
+
+def _forced(machine: Machine, actions: Sequence[Action]) -> tuple[str, ...]:
     """Return what moves now, and neither without the jumpers and test lamps nor on a sound machine."""
     if not (machine.wiring.bridges or machine.wiring.loads):
         return ()
+    now = machine.seen()
+    moving = [name for name, one in machine.circuit.behaviour.items() if one.kind in MOVING and now[name] is True]
+    if not moving:
+        return ()
     bare = copy.copy(machine)
     bare.rewire(replace(machine.wiring, bridges=(), loads=()))
-    now, without, meant = machine.seen(), bare.seen(), sound.seen()
-    return tuple(
-        name
-        for name, behaviour in machine.circuit.behaviour.items()
-        if behaviour.kind in MOVING and now[name] is True and not without[name] and not meant[name]
-    )
+    sound = Machine(machine.circuit)
+    for action in actions:
+        if isinstance(action, Move) and action.verb not in _PUT_ON:
+            sound.make(action)
+    without, meant = bare.seen(), sound.seen()
+    return tuple(name for name in moving if not without[name] and not meant[name])
 
 
 def _known(known: set[object], machine: Machine, what: Probe | tuple[str, ...]) -> bool:

@@ -38,7 +38,7 @@ class Counting(Solver):
 
 def counted(machine: Machine) -> tuple[Settled, int]:
     """Settle a machine as it stands from all relays released and fuses sound; return it and the number of runs."""
-    solver = Counting(machine.network())
+    solver = Counting(machine.solver.network)
     return solver.settle(machine.positions(), {}), solver.runs
 
 
