@@ -6,6 +6,7 @@
     guide.sealed            what is in each machine, readable with the secret only
     papers/ID/              handed out: paper.json, circuit.yaml, sheet.html
     answers/ID.json         handed in
+    kept/ID.sealed          what has been marked so far, readable with the secret only
     marks.csv, marks/, feedback/, class.html, class.png, guide.html    written by marking
 """
 

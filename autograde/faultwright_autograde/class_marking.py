@@ -13,15 +13,13 @@ from dataclasses import replace
 from pathlib import Path
 
 from faultwright.errors import Mistake, Refused
-from faultwright.files import read_text, write_json, write_whole
+from faultwright.files import write_json, write_whole
 
-from .answer import LARGEST
-from .case import Case
 from .class_folder import ANSWERS, ClassFolder, open_class, open_guide
+from .class_run import go_through
 from .draws import read_secret
-from .handed_in import mark_handed_in
-from .mark import MARKED, MISSING, UNMARKED, Mark
-from .pages import class_page, feedback_page, guide_page
+from .mark import MARKED, UNMARKED, Mark
+from .pages import class_page, guide_page
 from .picture import class_picture, picture_words
 from .rubric import CRITERIA
 from .setting import Progress, silent
@@ -37,10 +35,13 @@ def mark_class(
     progress: Progress = silent,
     *,
     habits: Mapping[str, str] | None = None,
+    processes: int | None = None,
+    afresh: bool = False,
 ) -> list[Mark]:
     """Mark every answer of a class's folder, write marks, feedback and report into it, and return the marks.
 
-    ``habits`` adds a column to ``marks.csv``. Raises Refused where the folder is no class's or the secret is another.
+    ``habits`` adds a column to ``marks.csv``. ``processes`` mark side by side; ``afresh`` marks again what an earlier
+    run has marked (``class_run.py``). Raises Refused where the folder is no class's or the secret is another.
     """
     folder = Path(folder)
     if not folder.is_dir():
@@ -49,33 +50,15 @@ def mark_class(
     opened = open_class(folder, key)
     if (folder / ANSWERS).is_symlink():
         raise Refused(Mistake("this is a link, not a folder", ANSWERS))
-    cases: list[Case] = []
-    marks: list[Mark] = []
-    for number, candidate in enumerate(opened.candidates):
-        progress(number, len(opened.candidates), candidate)
-        cases.append(opened.maker.case(candidate))
-        marks.append(mark_file(folder / ANSWERS / f"{candidate}.json", cases[-1]))
-    marks = [noted(one, marks) for one in marks]
-    for one, case in zip(marks, cases, strict=True):
+    results = go_through(folder, key, progress, processes=processes, afresh=afresh)
+    marks = [noted(result.mark, [other.mark for other in results]) for result in results]
+    for one, result in zip(marks, results, strict=True):
         write_json(folder / "marks" / f"{one.candidate}.json", one.as_json())
-        write_whole(folder / "feedback" / f"{one.candidate}.html", feedback_page(one, case))
+        write_whole(folder / "feedback" / f"{one.candidate}.html", result.page)
     _report(opened, marks, habits)
     write_whole(folder / GUIDE_PAGE, guide_page(opened.blueprint.title, open_guide(folder, key)["key"]))
     progress(len(marks), len(marks), "")
     return marks
-
-
-def mark_file(path: Path, case: Case) -> Mark:
-    """Return the mark of the answer in a file. Nothing that the file holds can raise."""
-    missing = not path.exists() and not path.is_symlink()
-
-    def written() -> str:
-        if missing:
-            raise Refused(text("answer.missing"))
-        return read_text(path, largest=LARGEST)
-
-    found = mark_handed_in(case, path.name, written)
-    return replace(found, answer=MISSING) if missing else found
 
 
 def noted(one: Mark, marks: Sequence[Mark]) -> Mark:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-MARK_VERSION = 1
+MARK_VERSION = 2
 
 MARKED, MISSING, UNREADABLE, ANOTHERS = "marked", "missing", "unreadable", "another's paper"
 """What became of an answer."""
@@ -86,6 +86,7 @@ class Mark:
             "maximum": self.maximum,
             "passed": self.passed,
             "answer": self.answer,
+            "given_paper": self.given_paper,
             "for_a_person": self.for_a_person,
             "criteria": [
                 {
@@ -109,3 +110,22 @@ class Mark:
                 "rubric": self.provenance.rubric,
             },
         }
+
+
+def mark_from_json(data: Mapping[str, Any]) -> Mark:
+    """Return the mark that :meth:`Mark.as_json` wrote."""
+    return Mark(
+        candidate=data["candidate"],
+        paper=data["paper"],
+        criteria=tuple(
+            Criterion(one["name"], one["mark"], one["maximum"], one["verdict"]) for one in data["criteria"]
+        ),
+        hurdles=tuple(data["hurdles"]),
+        remarks=tuple(data["remarks"]),
+        for_a_person=data["for_a_person"],
+        provenance=Provenance(**data["made_with"]),
+        confidence=data["confidence"],
+        answer=data["answer"],
+        notes=tuple(data["notes"]),
+        given_paper=data["given_paper"],
+    )

@@ -189,6 +189,7 @@ TEXTS: Mapping[str, str] = {
     "class.look_line": "{candidate}: {why}",
     "class.for_a_person": "{count} for a person",
     "class.all_marked": "all {count} marked, none for a person",
+    "class.process_ended": "a process that was marking has ended; what was marked is kept: run the same command again",
     "class.passed": "Passed",
     "class.person": "For a person",
     "class.yes": "yes",

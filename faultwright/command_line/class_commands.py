@@ -57,10 +57,16 @@ def set_papers(blueprint: Path, roster: Path, out: Path, secret: Path, as_json: 
 @options(
     click.argument("folder", type=PATH),
     click.option("--secret", type=PATH, help="The class's secret; practice has none."),
+    click.option(
+        "--processes", type=click.IntRange(1, 256), help="How many mark side by side; as many as there are processors."
+    ),
+    click.option("--afresh", is_flag=True, help="Mark again what an earlier run has marked."),
     JSON,
 )
-def mark(folder: Path, secret: Path | None, as_json: bool) -> None:
+def mark(folder: Path, secret: Path | None, processes: int | None, afresh: bool, as_json: bool) -> None:
     """Mark every answer of a class: marks.csv, feedback pages, a class report.
+
+    A run that was stopped goes on where it ended, and a later one marks the answers that have changed since.
 
     With the answer file of a practice exercise instead of a folder: its mark, and a feedback page beside it.
     """
@@ -73,7 +79,10 @@ def mark(folder: Path, secret: Path | None, as_json: bool) -> None:
     from faultwright_autograde.class_marking import mark_class, summary_line
 
     with progress("marking", shown=not as_json) as tell:
-        marks = mark_class(folder, secret, tell)
+        try:
+            marks = mark_class(folder, secret, tell, processes=processes, afresh=afresh)
+        except KeyboardInterrupt:
+            raise Refused("stopped; what was marked is kept, and the same command goes on from there") from None
     if as_json:
         print_json({"marks": [one.as_json() for one in marks]})
         return

@@ -1,0 +1,186 @@
+"""Going through a class: every answer marked once, by several processes, and each result kept as soon as it is there.
+
+What is kept is sealed with the class's secret, so nobody can slip a mark in. It is taken again only for the very same
+answer, class and versions; so a run that was stopped, however hard, goes on where it ended, and a second run marks
+what has changed.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import multiprocessing
+import os
+import signal
+import threading
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor, as_completed
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from faultwright import __version__
+from faultwright.errors import Mistake, Refused
+from faultwright.files import parse_json, read_text, write_whole
+
+from .answer import LARGEST
+from .case import Case
+from .class_folder import ANSWERS, CLASS_FILE, ClassFolder, open_class
+from .handed_in import mark_handed_in
+from .mark import MARK_VERSION, MISSING, Mark, mark_from_json
+from .marking import MARKING_VERSION
+from .pages import feedback_page
+from .rubric import RUBRIC_VERSION
+from .sealing import seal, unseal
+from .setting import Progress
+from .texts import text
+
+KEPT = "kept"
+"""The folder of what is kept, one sealed file a candidate."""
+
+FEW = 12
+"""Answers for which no further process is worth starting."""
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What marking one answer gave: the mark, and the candidate's feedback page."""
+
+    mark: Mark
+    page: str
+
+    def as_bytes(self, key: str) -> bytes:
+        """Return the result for keeping, with what it was made from."""
+        found = {"key": key, "mark": self.mark.as_json(), "page": self.page}
+        return json.dumps(found, ensure_ascii=False).encode("utf-8")
+
+
+@dataclass(frozen=True)
+class _Desk:
+    """Where one process marks: the class as it was set, the secret, and what stands for the class in keys."""
+
+    opened: ClassFolder
+    secret: bytes
+    class_sha256: str
+
+    def key(self, candidate: str) -> str:
+        """Return what a candidate's result follows from: class, answer, versions."""
+        path = self.opened.folder / ANSWERS / f"{candidate}.json"
+        try:
+            answer = hashlib.sha256(read_text(path, largest=LARGEST).encode("utf-8")).hexdigest()
+        except Refused as refused:
+            answer = str(refused)
+        versions = (MARK_VERSION, MARKING_VERSION, RUBRIC_VERSION, __version__)
+        return hashlib.sha256(json.dumps([self.class_sha256, candidate, answer, versions]).encode("utf-8")).hexdigest()
+
+    def _kept_in(self, candidate: str) -> Path:
+        return self.opened.folder / KEPT / f"{candidate}.sealed"
+
+    def kept(self, candidate: str) -> Result | None:
+        """Return what is kept of a candidate, if it is of the very same answer, class and versions."""
+        path = self._kept_in(candidate)
+        if path.is_symlink() or not path.is_file():
+            return None
+        try:
+            found = parse_json(unseal(path.read_bytes(), self.secret, path.name).decode("utf-8"), path.name)
+        except Refused:
+            return None  # of another secret, or changed: it is marked again
+        if found["key"] != self.key(candidate):
+            return None
+        return Result(mark_from_json(found["mark"]), found["page"])
+
+    def mark(self, candidate: str) -> Result:
+        """Mark a candidate's answer and keep the result."""
+        key = self.key(candidate)
+        case = self.opened.maker.case(candidate)
+        one = mark_file(self.opened.folder / ANSWERS / f"{candidate}.json", case)
+        found = Result(one, feedback_page(one, case))
+        write_whole(self._kept_in(candidate), seal(found.as_bytes(key), self.secret))
+        return found
+
+
+def mark_file(path: Path, case: Case) -> Mark:
+    """Return the mark of the answer in a file. Nothing that the file holds can raise."""
+    missing = not path.exists() and not path.is_symlink()
+
+    def written() -> str:
+        if missing:
+            raise Refused(text("answer.missing"))
+        return read_text(path, largest=LARGEST)
+
+    found = mark_handed_in(case, path.name, written)
+    return replace(found, answer=MISSING) if missing else found
+
+
+def go_through(
+    folder: Path, secret: bytes, progress: Progress, *, processes: int | None = None, afresh: bool = False
+) -> list[Result]:
+    """Return the results of a class in the order of its candidates; those that are kept are not marked again.
+
+    ``processes`` mark side by side, as many as the machine has by default; what comes out does not depend on that.
+    ``afresh`` marks every answer again.
+    """
+    desk = _desk(folder, secret)
+    candidates = desk.opened.candidates
+    results = {} if afresh else {name: found for name in candidates if (found := desk.kept(name)) is not None}
+    left = [name for name in candidates if name not in results]
+    if left:
+        progress(len(results), len(candidates), left[0])
+    for name, found in _marked(desk, left, processes):
+        results[name] = found
+        progress(len(results), len(candidates), name)
+    return [results[name] for name in candidates]
+
+
+def _marked(desk: _Desk, left: Sequence[str], processes: int | None) -> Iterator[tuple[str, Result]]:
+    """Yield candidates and their results as they come."""
+    count = min(processes or _processors(), -(-len(left) // FEW))
+    if count <= 1:
+        yield from ((name, desk.mark(name)) for name in left)
+        return
+    pool = ProcessPoolExecutor(
+        count,
+        multiprocessing.get_context("spawn"),  # the same on every system
+        initializer=_sit_down,
+        initargs=(desk.opened.folder, desk.secret),
+    )
+    try:
+        waiting = {pool.submit(_mark, name): name for name in left}
+        for done in as_completed(waiting):
+            yield waiting[done], done.result()
+    except BrokenProcessPool:
+        raise Refused(Mistake(text("class.process_ended"), desk.opened.folder.name)) from None
+    finally:
+        pool.shutdown(cancel_futures=True)
+
+
+def _processors() -> int:
+    """Return how many processors this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def _desk(folder: Path, secret: bytes) -> _Desk:
+    opened = open_class(folder, secret)
+    return _Desk(opened, secret, hashlib.sha256((folder / CLASS_FILE).read_bytes()).hexdigest())
+
+
+_DESKS: list[_Desk] = []
+"""The desk of a process that marks side by side with others."""
+
+
+def _sit_down(folder: Path, secret: bytes) -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # whoever started this process ends it
+    threading.Thread(target=_leave_with_whoever_started_this, daemon=True).start()
+    _DESKS[:] = [_desk(folder, secret)]
+
+
+def _leave_with_whoever_started_this() -> None:
+    """End this process when the one that started it is gone, however that came about: it would wait for ever."""
+    started_by = multiprocessing.parent_process()
+    if started_by is not None:
+        started_by.join()
+        os._exit(1)
+
+
+def _mark(candidate: str) -> Result:
+    return _DESKS[0].mark(candidate)
