@@ -22,7 +22,7 @@ from .lane_seen import Codes, code, seen_in_lanes
 from .lanes import LaneWork, Leads, Start, Watch
 from .machine import Machine, there_now, wirings_of
 from .moves import NOTHING, REPLACE, REST, SET, Move
-from .network import Network, Wiring
+from .network import Wiring
 from .parts import Role
 from .solve import Solver, relays_of
 

@@ -55,7 +55,9 @@ def nothing_shown(mode: str, count: int) -> Shown:
     """Return so many readings that show nothing yet."""
     empty = np.full(count, np.nan)
     auto = np.full(count, AUTO)
-    return Shown(SCALES[mode].unit, np.zeros(count, dtype=np.int8), empty, empty.copy(), empty.copy(), auto, empty.copy())
+    return Shown(
+        SCALES[mode].unit, np.zeros(count, dtype=np.int8), empty, empty.copy(), empty.copy(), auto, empty.copy()
+    )
 
 
 def show_each(mode: str, true: Floats, chosen: Floats | float = AUTO) -> Shown:

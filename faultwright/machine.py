@@ -22,7 +22,7 @@ from .clicks import clicks
 from .electrics import Settled
 from .faults import Fault, cures
 from .moves import NOTHING, REPLACE, REST, RESTORE, SET, SUBSTITUTE, Move, parse_move
-from .network import Network, Wiring
+from .network import Wiring
 from .solve import Solver
 
 

@@ -159,7 +159,6 @@ class Situation:
         each = [agreeing_codes(columns, codes[name], self.alike, seen) for name, seen in finding.seen.items()]
         return all_agreeing(columns, each)
 
-
     def readings(self, probe: Probe) -> Readings:
         """Return what a meter shows."""
         if probe not in self._readings:

@@ -1,9 +1,9 @@
 """Which values of a fault agree with a finding: stretches of Ω, from what machines show at the values that were tried.
 
 In a settled state a reading is a linear-fractional function of a resistance: ``(a + b x) / (1 + c x)``. Three values
-that were tried give the whole of it, a fourth confirms it, and the ends of what agrees follow without trying more. Where
-a relay, a fuse, a latch or a motor changes from one value to the next, or the fourth speaks against it, nothing is
-said of what lies between but that it may agree.
+that were tried give the whole of it, a fourth confirms it, and the ends of what agrees follow without trying more.
+Where a relay, a fuse, a latch or a motor changes from one value to the next, or the fourth speaks against it, nothing
+is said of what lies between but that it may agree.
 """
 
 from __future__ import annotations
@@ -15,11 +15,12 @@ from functools import cached_property, reduce
 
 import numpy as np
 
+from .behaviour import Seen
 from .lane_meter import Shown
 from .lane_networks import Floats, Numbers, Truths
 from .lane_seen import Codes, code
 from .meter import FLOATING, OK, OVERLOAD, SCALES, STATUSES, Reading
-from .record import Measured, Seen, agreeing_values, is_zero
+from .record import Measured, agreeing_values, is_zero
 from .scale import AUTO, last_digit
 
 FINE = 1.0003
@@ -154,8 +155,10 @@ class Readings:
         columns, agrees = self.columns, self._agrees(finding)
         stretch = columns.joined & ~columns.narrow
         if finding.reading.status not in (OK, OVERLOAD):
-            here, there = agrees, np.append(agrees[1:], False)  # noqa: FBT003 - behind the last column is nothing
-            return _agreeing(columns, agrees, stretch & here & there & self.alike, stretch & (here | there | ~self.alike))
+            here, there = agrees, np.append(agrees[1:], False)
+            return _agreeing(
+                columns, agrees, stretch & here & there & self.alike, stretch & (here | there | ~self.alike)
+            )
         side = self._side(finding, agrees)
         next_side = np.append(side[1:], side[-1:])
         known = np.abs(side) <= 1
@@ -193,7 +196,7 @@ class Readings:
         return found | (shown.status == STATUSES.index(FLOATING)) if is_zero(finding) else found
 
     def _side(self, finding: Measured, agrees: Truths) -> Codes:
-        """Return on which side of what agrees each column lies: −1, 0, 1; where it is no number 2 and more, by status."""
+        """Return on which side of what agrees each column lies: −1, 0, 1; where there is no number 2 and more."""
         true, (least, _) = self.shown.true, _bounds(finding)
         with np.errstate(invalid="ignore"):
             side = np.where(agrees, 0, np.where(np.isnan(true), 2 + self.shown.status, np.where(true < least, -1, 1)))
@@ -209,7 +212,7 @@ def _end(side: Codes, ends: list[Floats]) -> Floats:
 def _through(
     one: tuple[Floats, Floats], two: tuple[Floats, Floats], three: tuple[Floats, Floats]
 ) -> tuple[Floats, Floats, Floats]:
-    """Return a, b, c of the curves ``(a + b x) / (1 + c x)`` through three points, each an array of x and of readings."""
+    """Return a, b, c of the curves ``(a + b x) / (1 + c x)`` through three points: arrays of x and of readings."""
     (x0, r0), (x1, r1), (x2, r2) = one, two, three
     rise_1, across_1 = (r1 - r0) / (x1 - x0), (x1 * r1 - x0 * r0) / (x1 - x0)
     rise_2, across_2 = (r2 - r0) / (x2 - x0), (x2 * r2 - x0 * r0) / (x2 - x0)

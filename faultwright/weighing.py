@@ -83,13 +83,14 @@ def _looked_at_closely(situations: Situations, actions: Sequence[Action], in_dou
             within.setdefault(names, []).append((values[at], values[at + 1]))
             around = values[max(0, at - _NEIGHBOURS) : at + 2 + _NEIGHBOURS]
             closer.take_in(situations.trials[place], around)
-    for _ in range(MOST_LOOKS):
+    balance = Balance(closer, within)
+    balance.put_on(actions)
+    looks = 1
+    while looks < MOST_LOOKS and (doubtful := balance.doubtful()):
+        closer.look_closer(doubtful)
         balance = Balance(closer, within)
         balance.put_on(actions)
-        doubtful = balance.doubtful()
-        if not doubtful:
-            break
-        closer.look_closer(doubtful)
+        looks += 1
     return balance
 
 
@@ -105,7 +106,7 @@ class Balance:
         """Begin with everything that is asked about."""
         columns = self.columns = self.situations.columns
         asked = np.ones(len(columns.value), dtype=bool) if self.within is None else self._asked(self.within)
-        stretch = columns.joined & asked & np.append(asked[1:], False)  # noqa: FBT003 - behind the last is nothing
+        stretch = columns.joined & asked & np.append(asked[1:], False)
         self.agrees: Truths = asked.copy()
         self.low: Floats = np.where(stretch, columns.value, math.inf)
         self.high: Floats = np.where(stretch, columns.following, -math.inf)

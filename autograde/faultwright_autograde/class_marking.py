@@ -29,7 +29,7 @@ from .words import examples
 MARKS_FILE, PICTURE_FILE, CLASS_PAGE, GUIDE_PAGE = "marks.csv", "class.png", "class.html", "guide.html"
 
 
-def mark_class(
+def mark_class(  # noqa: PLR0913 - one option each for how it is gone about
     folder: Path | str,
     secret: Path | str,
     progress: Progress = silent,

@@ -20,6 +20,7 @@ MOST_WEIGHED = 300
 MOST_ACTIONS = 600
 """Actions among which they are looked for: marking must come to an end whatever is handed in."""
 
+
 @dataclass(frozen=True)
 class Left:
     """What is left, free values set to one that explains everything.

@@ -117,9 +117,7 @@ def mark_from_json(data: Mapping[str, Any]) -> Mark:
     return Mark(
         candidate=data["candidate"],
         paper=data["paper"],
-        criteria=tuple(
-            Criterion(one["name"], one["mark"], one["maximum"], one["verdict"]) for one in data["criteria"]
-        ),
+        criteria=tuple(Criterion(one["name"], one["mark"], one["maximum"], one["verdict"]) for one in data["criteria"]),
         hurdles=tuple(data["hurdles"]),
         remarks=tuple(data["remarks"]),
         for_a_person=data["for_a_person"],

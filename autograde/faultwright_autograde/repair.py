@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 
 from faultwright.conditions import first_wrong
 from faultwright.faults import Fault, cures, eases, universe
@@ -178,6 +178,6 @@ def judge_continuity(case: Case, answer: Answer) -> tuple[float, str]:
     return right / len(case.blueprint.continuity), " ".join(verdicts)
 
 
-def _is_there(states: list[tuple[dict[str, str], bool]], state: dict[str, str]) -> bool:
+def _is_there(states: Sequence[tuple[Mapping[str, str], bool]], state: Mapping[str, str]) -> bool:
     """Say whether the path is there in a state."""
     return next(there for other, there in states if other == state)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -14,20 +15,22 @@ from pathlib import Path
 import pytest
 
 from faultwright_autograde import class_run
+from faultwright_autograde.case import Case
 from faultwright_autograde.class_folder import open_class
 from faultwright_autograde.class_marking import mark_class
 from faultwright_autograde.demo import play
 from faultwright_autograde.draws import Draws
+from faultwright_autograde.mark import Mark
 from faultwright_autograde.setting import set_papers
 from tests.autograde.gate import FOLDER, SECRET
 
-NAMES = [f"bench-{number}" for number in range(1, 31)]
+NAMES = [f"bench-{number}" for number in range(1, 15)]
 HABITS = ("methodical", "guesser", "measures-everything")
 
 
 @pytest.fixture(scope="module")
 def handed_in(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return a class's folder with thirty answers, not marked."""
+    """Return a class's folder with thirteen answers, not marked."""
     here = tmp_path_factory.mktemp("run")
     (here / "roster.csv").write_text("\n".join(NAMES), encoding="utf-8")
     (here / "secret.key").write_bytes(SECRET)
@@ -42,52 +45,70 @@ def handed_in(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def here(handed_in: Path, tmp_path: Path) -> Path:
     """Return a copy of that folder, which may be marked."""
-    import shutil  # noqa: PLC0415 - here only
-
     return Path(shutil.copytree(handed_in, tmp_path / "copy"))
+
+
+@pytest.fixture(scope="module")
+def marked(handed_in: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a copy that was marked by one process."""
+    found = Path(shutil.copytree(handed_in, tmp_path_factory.mktemp("marked") / "copy"))
+    mark_class(found / "class", found / "secret.key", processes=1)
+    return found
+
+
+@pytest.fixture
+def again(marked: Path, tmp_path: Path) -> Path:
+    """Return a copy of that, which may be marked again."""
+    return Path(shutil.copytree(marked, tmp_path / "again"))
 
 
 def written(folder: Path) -> Mapping[str, bytes]:
     """Return what marking has written, by name, but for what it keeps for itself."""
-    found = [*(folder / "marks").iterdir(), *(folder / "feedback").iterdir(), folder / "marks.csv", folder / "class.html"]
+    found = [
+        *(folder / "marks").iterdir(),
+        *(folder / "feedback").iterdir(),
+        folder / "marks.csv",
+        folder / "class.html",
+    ]
     return {path.relative_to(folder).as_posix(): path.read_bytes() for path in found}
 
 
-def test_side_by_side_gives_the_same_bytes(here: Path, tmp_path: Path) -> None:
-    """Two processes, one, and one after a class that was marked before: every file is the same."""
+def test_side_by_side_gives_the_same_bytes(here: Path, marked: Path) -> None:
+    """Two processes and one: every file is the same, and so it is when all are marked afresh."""
     mark_class(here / "class", here / "secret.key", processes=2)
-    together = written(here / "class")
-    mark_class(here / "class", here / "secret.key", processes=1, afresh=True)
-    assert written(here / "class") == together
+    right = written(marked / "class")
+    assert written(here / "class") == right
+    assert len(right) == 2 * len(NAMES) + 2
     mark_class(here / "class", here / "secret.key", processes=2, afresh=True)
-    assert written(here / "class") == together
-    assert len(together) == 2 * len(NAMES) + 2
+    assert written(here / "class") == right
 
 
-def test_a_second_run_marks_what_has_changed(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_second_run_marks_what_has_changed(again: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Only the answer that was handed in late is marked."""
-    mark_class(here / "class", here / "secret.key", processes=1)
-    answers = here / "class" / "answers"
+    answers = again / "class" / "answers"
     (answers / f"{NAMES[-1]}.json").write_bytes((answers / f"{NAMES[0]}.json").read_bytes())
-    marked: list[str] = []
+    asked: list[str] = []
     mark = class_run.mark_file
-    monkeypatch.setattr(class_run, "mark_file", lambda path, case: marked.append(path.stem) or mark(path, case))
-    marks = mark_class(here / "class", here / "secret.key", processes=1)
-    assert marked == [NAMES[-1]]
+
+    def noting(path: Path, case: Case) -> Mark:
+        asked.append(path.stem)
+        return mark(path, case)
+
+    monkeypatch.setattr(class_run, "mark_file", noting)
+    marks = mark_class(again / "class", again / "secret.key", processes=1)
+    assert asked == [NAMES[-1]]
     assert marks[-1].answer == "another's paper"
 
 
-def test_what_is_kept_cannot_be_changed(here: Path) -> None:
+def test_what_is_kept_cannot_be_changed(again: Path, marked: Path) -> None:
     """Neither a changed file nor another candidate's is taken: the answer is marked again."""
-    mark_class(here / "class", here / "secret.key", processes=1)
-    right = written(here / "class")
-    kept = here / "class" / "kept"
+    kept = again / "class" / "kept"
     good, bad = kept / "bench-1.sealed", kept / "bench-2.sealed"
     bad.write_bytes(good.read_bytes())
     good.write_bytes(good.read_bytes()[:-1] + b"x")
     (kept / "bench-3.sealed").write_bytes(b"")
-    mark_class(here / "class", here / "secret.key", processes=1)
-    assert written(here / "class") == right
+    mark_class(again / "class", again / "secret.key", processes=1)
+    assert written(again / "class") == written(marked / "class")
 
 
 def _start(here: Path) -> subprocess.Popen[str]:
@@ -103,25 +124,21 @@ def _wait_for_some(folder: Path, running: subprocess.Popen[str]) -> None:
 
 
 @pytest.mark.parametrize("how", [signal.SIGINT, getattr(signal, "SIGKILL", signal.SIGTERM)])
-def test_a_run_that_is_stopped_goes_on(here: Path, tmp_path: Path, how: signal.Signals) -> None:
+def test_a_run_that_is_stopped_goes_on(here: Path, marked: Path, how: signal.Signals) -> None:
     """Stopped half-way, politely or not: nothing is half-written, what was marked is kept, a second run finishes."""
-    mark_class(here / "class", here / "secret.key", processes=1)
-    right = written(here / "class")
-    for name in ("kept", "marks", "feedback"):
-        for path in (here / "class" / name).iterdir():
-            path.unlink()
-    (here / "class" / "marks.csv").unlink()
     running = _start(here)
     _wait_for_some(here / "class", running)
     os.kill(running.pid, how)
     _, told = running.communicate(timeout=60)
-    if how is signal.SIGINT and running.returncode != 0:
+    assert running.returncode != 0
+    if how is signal.SIGINT:
         assert "stopped; what was marked is kept, and the same command goes on from there" in told
+    assert not (here / "class" / "marks.csv").exists()
     kept = {path.name: path.read_bytes() for path in (here / "class" / "kept").glob("*.sealed")}
     assert kept
-    again = _start(here)
-    out, told = again.communicate(timeout=120)
-    assert again.returncode == 0, (out, told)
-    assert written(here / "class") == right
+    second = _start(here)
+    out, told = second.communicate(timeout=120)
+    assert second.returncode == 0, (out, told)
+    assert written(here / "class") == written(marked / "class")
     now = {path.name: path.read_bytes() for path in (here / "class" / "kept").glob("*.sealed")}
     assert {name: now[name] for name in kept} == kept
