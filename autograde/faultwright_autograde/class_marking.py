@@ -8,7 +8,7 @@ from __future__ import annotations
 import csv
 import io
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -19,6 +19,7 @@ from .class_folder import ANSWERS, ClassFolder, open_class, open_guide
 from .class_run import go_through
 from .draws import read_secret
 from .mark import MARKED, UNMARKED, Mark
+from .moderation.decisions import final_marks, refuse_signed
 from .pages import class_page, guide_page
 from .picture import class_picture, picture_words
 from .rubric import CRITERIA
@@ -48,6 +49,7 @@ def mark_class(  # noqa: PLR0913 - one option each for how it is gone about
         raise Refused(Mistake("there is no such folder", folder.name))
     key = read_secret(Path(secret))
     opened = open_class(folder, key)
+    refuse_signed(folder, key)
     if (folder / ANSWERS).is_symlink():
         raise Refused(Mistake("this is a link, not a folder", ANSWERS))
     results = go_through(folder, key, progress, processes=processes, afresh=afresh)
@@ -55,7 +57,7 @@ def mark_class(  # noqa: PLR0913 - one option each for how it is gone about
     for one, result in zip(marks, results, strict=True):
         write_json(folder / "marks" / f"{one.candidate}.json", one.as_json())
         write_whole(folder / "feedback" / f"{one.candidate}.html", result.page)
-    _report(opened, marks, habits)
+    _report(opened, marks, habits, key)
     write_whole(folder / GUIDE_PAGE, guide_page(opened.blueprint.title, open_guide(folder, key)["key"]))
     progress(len(marks), len(marks), "")
     return marks
@@ -84,13 +86,27 @@ def summary_line(marks: Sequence[Mark]) -> str:
     return ", ".join(told) or text("class.all_marked", count=len(marks))
 
 
-def marks_table(marks: Sequence[Mark], habits: Mapping[str, str] | None = None) -> str:
-    """Return the marks as CSV: ids only, no names of persons."""
+def marks_table(
+    marks: Sequence[Mark], habits: Mapping[str, str] | None = None, amended: Collection[str] | None = None
+) -> str:
+    """Return the marks as CSV: ids only, no names of persons; with ``amended``, who was, in a column more."""
     names = [name for name in CRITERIA if any(name in one.by_name for one in marks)]
     out = io.StringIO()
     table = csv.writer(out, lineterminator="\n")
     table.writerow(
-        ["candidate", "mark", "maximum", "passed", *(["habit"] if habits else []), "answer", *names, "for_a_person"]
+        [
+            *(
+                "candidate",
+                "mark",
+                "maximum",
+                "passed",
+                *(["habit"] if habits else []),
+                "answer",
+                *names,
+                "for_a_person",
+            ),
+            *(["amended"] if amended is not None else []),
+        ]
     )
     for one in marks:
         habit = [habits.get(one.candidate, "")] if habits else []
@@ -105,6 +121,7 @@ def marks_table(marks: Sequence[Mark], habits: Mapping[str, str] | None = None) 
                 one.answer,
                 *earned,
                 _yes(one.for_a_person),
+                *([_yes(one.candidate in amended)] if amended is not None else []),
             ]
         )
     return out.getvalue()
@@ -114,12 +131,14 @@ def _yes(value: bool) -> str:  # noqa: FBT001 - a cell of a table
     return "yes" if value else "no"
 
 
-def _report(opened: ClassFolder, marks: Sequence[Mark], habits: Mapping[str, str] | None) -> None:
+def _report(opened: ClassFolder, made: Sequence[Mark], habits: Mapping[str, str] | None, secret: bytes) -> None:
     folder, blueprint = opened.folder, opened.blueprint
+    final = final_marks(folder, secret, made, blueprint.rubric)
+    marks = final.marks
     share = blueprint.rubric.pass_share
     titled, untitled = class_picture(blueprint.title, marks, share), class_picture("", marks, share)
     words = picture_words(marks, share)
-    write_whole(folder / MARKS_FILE, marks_table(marks, habits))
+    write_whole(folder / MARKS_FILE, marks_table(marks, habits, final.amended))
     write_whole(folder / PICTURE_FILE, titled)
     page = class_page(
         blueprint.title, marks, summary_line(marks), picture=untitled, alt=words, strangers=_strangers(opened)

@@ -122,12 +122,17 @@ def _incident_words(incident: Incident) -> str:
     return text("safety.line", level=text(f"safety.{incident.level}"), what=incident.what)
 
 
+def share_hurdle(rubric: Rubric) -> str:
+    """Return the hurdle of too few marks, in words."""
+    return text("hurdle.share", share=rubric.pass_share * 100)
+
+
 def _hurdles(criteria: tuple[Criterion, ...], rubric: Rubric, proof_share: float, *, justified: bool) -> list[str]:
     """Return the reasons for not passing; a comparison that cannot be made counts as a reason."""
     found: list[str] = []
     maximum = sum(criterion.maximum for criterion in criteria)
     if not sum(criterion.mark for criterion in criteria) >= rubric.pass_share * maximum:
-        found.append(text("hurdle.share", share=rubric.pass_share * 100))
+        found.append(share_hurdle(rubric))
     if not justified:
         found.append(text("hurdle.diagnosis"))
     if not proof_share >= rubric.proof_share:

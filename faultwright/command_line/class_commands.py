@@ -19,7 +19,7 @@ SECRET = click.option(
 )
 
 
-def _need(extra: str, *modules: str) -> None:
+def need(extra: str, *modules: str) -> None:
     """Refuse, with the line that cures it, where an optional part is not installed."""
     missing = [module for module in modules if find_spec(module) is None]
     if missing:
@@ -41,7 +41,7 @@ def set_papers(blueprint: Path, roster: Path, out: Path, secret: Path, as_json: 
 
     The same secret gives the same papers. A secret that is not there yet is made.
     """
-    _need("grade", *GRADING)
+    need("grade", *GRADING)
     from faultwright_autograde.setting import set_papers as set_them
 
     with progress("setting papers", shown=not as_json) as tell:
@@ -70,7 +70,7 @@ def mark(folder: Path, secret: Path | None, processes: int | None, afresh: bool,
 
     With the answer file of a practice exercise instead of a folder: its mark, and a feedback page beside it.
     """
-    _need("grade", *GRADING)
+    need("grade", *GRADING)
     if folder.is_file():
         _mark_practice(folder, as_json=as_json)
         return
@@ -135,7 +135,7 @@ def lab(folder: Path, browser: bool, port: int | None, copy_only: bool, as_json:
         click.echo(f"{folder}: {len(done.new)} files copied{kept}")
     if copy_only:
         return 0
-    _need("lab", "jupyterlab", "ipywidgets", "anywidget", "matplotlib")
+    need("lab", "jupyterlab", "ipywidgets", "anywidget", "matplotlib")
     from .lab import serve
 
     return serve(folder, f"lessons/{lesson_names()[0]}.ipynb", browser=browser, port=port)
@@ -147,7 +147,7 @@ def lab(folder: Path, browser: bool, port: int | None, copy_only: bool, as_json:
 )
 def demo(out: Path, as_json: bool) -> None:
     """Run the whole chain on a made-up class of simulated students, within a minute."""
-    _need("grade", *GRADING)
+    need("grade", *GRADING)
     from faultwright_autograde.demo import run_demo
 
     with progress("made-up class", shown=not as_json) as tell:

@@ -14,6 +14,7 @@ from faultwright.errors import Refused
 from .analyse_command import analyse
 from .circuit_commands import check, draw, faults, operate, read, spice, table
 from .class_commands import demo, lab, mark, set_papers
+from .moderation_commands import moderate
 from .schema_command import schema
 from .suspects_command import suspects
 from .workshop_commands import card, observation, register, worksheet
@@ -46,6 +47,7 @@ for _command in (
     mark,
     lab,
     demo,
+    moderate,
     card,
     worksheet,
     observation,

@@ -121,7 +121,7 @@ def test_a_value_between_two_that_were_tried() -> None:
 def test_where_a_relay_changes_between_two_values_tried() -> None:
     """By hand: 24 V over a coil of 300 Ω pulls in from 16 V, so up to 150 Ω in its way. What is seen parts 145 and 156.
 
-    Between the values tried (100 and 316 Ω) the machine changes; 16.18 and 15.79 V at the coil say on which side it was.
+    Between the values tried (100 and 316 Ω) the machine changes; 16.18 and 15.79 V at the coil say on which side.
     """
     circuit = depot.circuit(depot.GATE.replace("{kind: contactor}", "{kind: contactor, coil: 300 Ω}"))
     situations = all_of(circuit)
