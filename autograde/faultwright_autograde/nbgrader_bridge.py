@@ -41,13 +41,17 @@ LARGEST_NOTEBOOK = 20_000_000
 
 @dataclass
 class Graded:
-    """What marking one student's notebook came to: marks by exercise, scores by grade cell, and remarks."""
+    """What marking one student's notebook came to: marks by exercise, scores by grade cell, and remarks.
+
+    ``by_hand`` says in which cells that a person marks something was written.
+    """
 
     student: str
     notebook: str
     marks: dict[str, Mark] = field(default_factory=dict)
     scores: dict[str, float] = field(default_factory=dict)
     remarks: list[str] = field(default_factory=list)
+    by_hand: Mapping[str, bool] = field(default_factory=dict)
 
 
 def grade(root: Path, assignment: str, exercises: Mapping[str, CaseOf], progress: Progress = silent) -> list[Graded]:
@@ -58,38 +62,41 @@ def grade(root: Path, assignment: str, exercises: Mapping[str, CaseOf], progress
     """
     with scripts_on_path():
         course = open_course(root)
-        skeletons = _skeletons(course, assignment)
-        _check_cells(skeletons, exercises)
+        marking = Marking(course.coursedir, assignment, exercises)
         students = sorted(course.get_submitted_students(assignment))
+        found: list[Graded] = []
         with course.gradebook as gradebook:
-            marking = _Marking(course, gradebook, assignment, exercises)
-            found: list[Graded] = []
             for number, student in enumerate(students):
                 progress(number, len(students), student)
-                found += [marking.one(student, name, skeleton) for name, skeleton in skeletons.items()]
+                for name in marking.skeletons:
+                    one, rebuilt = marking.one(student, name)
+                    marking.write(one, rebuilt)
+                    marking.enter(gradebook, one)
+                    found.append(one)
         progress(len(students), len(students), "")
     return found
 
 
-@dataclass
-class _Marking:
-    """Marks one assignment: course and gradebook are nbgrader's."""
+class Marking:
+    """Marks one assignment of a course folder, student by student, notebook by notebook."""
 
-    course: Any
-    gradebook: Any
-    assignment: str
-    exercises: Mapping[str, CaseOf]
+    def __init__(self, folders: Any, assignment: str, exercises: Mapping[str, CaseOf]) -> None:  # noqa: ANN401 - nbgrader's
+        """Take nbgrader's course directory. Raises Refused where nothing was handed out, or a cell has no exercise."""
+        self.folders, self.assignment, self.exercises = folders, assignment, exercises
+        self.skeletons = _skeletons(_folder(folders, "release", ".", assignment), assignment)
+        _check_cells(self.skeletons, exercises)
 
     def _folder(self, step: str, student: str) -> Path:
-        return _folder(self.course, step, student, self.assignment)
+        return _folder(self.folders, step, student, self.assignment)
 
-    def one(self, student: str, name: str, skeleton: Mapping[str, Any]) -> Graded:
-        """Rebuild one student's notebook on the skeleton, mark it, and enter the scores."""
+    def one(self, student: str, name: str) -> tuple[Graded, dict[str, Any]]:
+        """Rebuild one student's notebook on the skeleton and mark it; return what was given, and the notebook."""
+        skeleton = self.skeletons[name]
         given = self._folder("submitted", student)
         found = Graded(student, name)
         submitted = _submitted(given / f"{name}.ipynb", found)
         rebuilt: dict[str, Any] = json.loads(json.dumps(skeleton))
-        hand_marked = _take_over_text(rebuilt, submitted)
+        found.by_hand = _take_over_text(rebuilt, submitted)
         for cell_id, cell in _cells(rebuilt, "grade").items():
             exercise, criterion = _exercise(cell_id, self.exercises)
             if not exercise or _by_hand(cell):
@@ -99,44 +106,46 @@ class _Marking:
             one = found.marks[exercise]
             found.scores[cell_id] = score(one, criterion, float(cell["metadata"]["nbgrader"].get("points", 0)))
             _show(cell, one, criterion)
-        self._write(found, rebuilt)
-        self._enter(found, hand_marked)
-        return found
+        return found, rebuilt
 
-    def _write(self, found: Graded, rebuilt: Mapping[str, Any]) -> None:
+    def write(self, found: Graded, rebuilt: Mapping[str, Any]) -> None:
+        """Write the rebuilt notebook where nbgrader looks for what was marked, and a page of reasons beside it."""
         folder = self._folder("autograded", found.student)
         write_whole(folder / f"{found.notebook}.ipynb", json.dumps(rebuilt, ensure_ascii=False, indent=1) + "\n")
         stamp = self._folder("submitted", found.student) / "timestamp.txt"
         if stamp.is_file() and not stamp.is_symlink():
             shutil.copyfile(stamp, folder / stamp.name)
+        self.write_reasons(found)
+
+    def write_reasons(self, found: Graded) -> None:
+        """Write a page of reasons for each exercise."""
         for exercise, one in found.marks.items():
             page = feedback_page(one, self.exercises[exercise](found.student))
-            write_whole(folder / f"{exercise}-marks.html", page)
+            write_whole(self._folder("autograded", found.student) / f"{exercise}-marks.html", page)
 
-    def _enter(self, found: Graded, hand_marked: Mapping[str, bool]) -> None:
+    def enter(self, gradebook: Any, found: Graded) -> None:  # noqa: ANN401 - nbgrader has no types
         """Enter the scores; what a person gave by hand stays, and is shown for another look."""
-        self.gradebook.update_or_create_student(found.student)
-        self.gradebook.update_or_create_submission(self.assignment, found.student)
-        notebook = self.gradebook.find_submission_notebook(found.notebook, self.assignment, found.student)
+        gradebook.update_or_create_student(found.student)
+        gradebook.update_or_create_submission(self.assignment, found.student)
+        notebook = gradebook.find_submission_notebook(found.notebook, self.assignment, found.student)
         for entry in notebook.grades:
             if entry.name in found.scores:
                 entry.auto_score = found.scores[entry.name]
                 entry.needs_manual_grade = entry.manual_score is not None
             else:
                 # Nothing written earns nothing; what was written waits for a person.
-                written = hand_marked.get(entry.name, False)
+                written = found.by_hand.get(entry.name, False)
                 entry.auto_score = None if written else 0.0
                 entry.needs_manual_grade = written or entry.manual_score is not None
-        self.gradebook.db.commit()
+        gradebook.db.commit()
 
 
-def _folder(course: Any, step: str, student: str, assignment: str) -> Path:  # noqa: ANN401 - nbgrader has no types
-    return Path(course.coursedir.format_path(getattr(course.coursedir, f"{step}_directory"), student, assignment))
+def _folder(folders: Any, step: str, student: str, assignment: str) -> Path:  # noqa: ANN401 - nbgrader has no types
+    return Path(folders.format_path(getattr(folders, f"{step}_directory"), student, assignment))
 
 
-def _skeletons(course: Any, assignment: str) -> dict[str, dict[str, Any]]:  # noqa: ANN401 - nbgrader has no types
+def _skeletons(folder: Path, assignment: str) -> dict[str, dict[str, Any]]:
     """Return the notebooks as they were handed out, by name."""
-    folder = _folder(course, "release", ".", assignment)
     found = {path.stem: read_json(path, largest=LARGEST_NOTEBOOK) for path in sorted(folder.glob("*.ipynb"))}
     if not found:
         raise Refused(Mistake("nothing was handed out under this name", assignment))

@@ -18,6 +18,7 @@ from nbgrader.coursedir import CourseDirectory
 from traitlets.config import Config
 
 from faultwright.errors import Mistake, Refused
+from faultwright.files import write_whole
 
 COURSE_ID = "faultwright"
 
@@ -38,7 +39,34 @@ def configuration(root: Path) -> Config:
     config.Exchange.root = str(root.resolve() / "exchange")
     config.Exchange.cache = str(root.resolve() / "exchange-cache")
     config.NbGraderAPI.log_level = "ERROR"
+    # Instead of running what was handed in: rebuilt on what was handed out, and marked from the answer file alone.
+    config.Autograde.sanitize_preprocessors = ["faultwright_autograde.nbgrader_steps.RebuildAndMark"]
+    config.Autograde.autograde_preprocessors = ["nbgrader.preprocessors.AssignLatePenalties"]
     return config
+
+
+def write_configuration(root: Path, papers: str) -> Path:
+    """Write ``nbgrader_config.py`` into a course folder, so that nbgrader's own commands do the same; return it.
+
+    ``papers`` is a Python expression for the folder of the blueprints that the grade cells are named after.
+    """
+    path = root / CONFIG_FILE
+    write_whole(path, _CONFIG.format(papers=papers))
+    return path
+
+
+CONFIG_FILE = "nbgrader_config.py"
+
+_CONFIG = '''"""nbgrader's configuration here: nothing that was handed in is run; marks follow from the answer files."""
+
+from pathlib import Path
+
+from faultwright_autograde.nbgrader_course import configuration
+
+c = get_config()  # noqa: F821 - nbgrader's
+c.merge(configuration(Path(__file__).parent))
+c.RebuildAndMark.papers = str({papers})
+'''
 
 
 @contextmanager

@@ -14,6 +14,7 @@ from faultwright.errors import Refused
 from .analyse_command import analyse
 from .circuit_commands import check, draw, faults, operate, read, spice, table
 from .class_commands import demo, lab, mark, set_papers
+from .lesson_commands import lesson, self_check
 from .moderation_commands import moderate
 from .schema_command import schema
 from .suspects_command import suspects
@@ -47,6 +48,8 @@ for _command in (
     mark,
     lab,
     demo,
+    lesson,
+    self_check,
     moderate,
     card,
     worksheet,
