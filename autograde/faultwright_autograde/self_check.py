@@ -16,6 +16,7 @@ from faultwright.machine import rewired
 from faultwright.meter import LIVE
 from faultwright.moves import Move
 from faultwright.network import Wiring
+from faultwright.proof import Fact
 from faultwright.quantities import parse_quantity
 from faultwright.record import Action, Measured, Observed
 
@@ -122,7 +123,8 @@ def _proof(answer: Answer, case: Case) -> Iterator[str]:
     if last is None:
         yield text("proof.no_repair")
         return
-    state, wiring, shown = dict(case.circuit.rest()), Wiring(), set()
+    state, wiring = dict(case.circuit.rest()), Wiring()
+    shown: set[Fact] = set()
     for place, action in enumerate(actions):
         if isinstance(action, Move):
             state, wiring = _after(action, state, wiring, case)
