@@ -29,9 +29,12 @@ def hand_out(folder: Path, names: tuple[str, ...], as_json: bool) -> None:
     from faultwright_autograde.nbgrader_lessons import set_lesson
     from faultwright_course.catalogue import HOME, lesson_names, lesson_path
 
-    released = [set_lesson(folder, lesson_path(name), HOME / "papers", _PAPERS) for name in names or lesson_names()]
+    wanted = [lesson_path(name) for name in names or lesson_names()]
+    for notebook in wanted:
+        set_lesson(folder, notebook, HOME / "papers", _PAPERS)
+    released = [(folder / "release" / notebook.stem).as_posix() for notebook in wanted]
     if as_json:
-        print_json({"released": [str(path) for path in released]})
+        print_json({"released": released})
         return
     for path in released:
         click.echo(f"{path}: give this folder's notebook to the students")

@@ -27,7 +27,7 @@ def test_there_are_guides() -> None:
 def test_commands_and_files_that_a_guide_names_exist(path: Path) -> None:
     """Each ``faultwright`` command in a guide is a command, and each file of the repository that it names is there."""
     text = path.read_text(encoding="utf-8")
-    assert set(re.findall(r"\bfaultwright ([a-z]+)", text)) <= set(program.commands)
+    assert set(re.findall(r"\bfaultwright ([a-z][a-z-]*[a-z])", text)) <= set(program.commands)
     for named in re.findall(r"`([\w/.-]+/[\w.-]+\.\w+)`", text):
         places = (COURSE.parent / named, COURSE / "faultwright_course" / named)
         assert any(place.is_file() for place in places), named
