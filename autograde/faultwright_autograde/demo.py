@@ -7,16 +7,15 @@ from dataclasses import dataclass
 from importlib.resources import as_file, files
 from pathlib import Path
 
-from faultwright.bench import Bench
 from faultwright.errors import Mistake, Refused
 from faultwright.files import write_json, write_whole
 
-from .case import Case
 from .class_folder import ANSWERS, open_class
 from .class_marking import mark_class
 from .draws import Draws, secret_for
 from .setting import Progress, set_papers, silent
-from .simulated import HABITS, Answer, Task, copier, guesser
+from .simulated.habits import play
+from .simulated.work import Answer
 
 CLASS: Mapping[str, str] = {
     "bench-01": "methodical",
@@ -90,13 +89,3 @@ def _play(folder: Path, secret: Path, progress: Progress) -> None:
         case = maker.case(candidate)
         before = play(case, habit, Draws(key, "luck", candidate), before)
         write_json(folder / ANSWERS / f"{candidate}.json", before)
-
-
-def play(case: Case, habit: str, luck: Draws, neighbour: Answer) -> Answer:
-    """Let a student of some habit work on a case; return the answer that is handed in."""
-    task = Task(case.paper, Bench(case.circuit, [case.fault]), case.blueprint, case.groups, case.suspects, luck)
-    if habit == "copier":
-        return copier(task, neighbour)
-    if habit == "lucky-guesser":
-        return guesser(task, lucky=case.fault)
-    return HABITS[habit](task)

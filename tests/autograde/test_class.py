@@ -13,11 +13,11 @@ import pytest
 from faultwright.errors import Refused
 from faultwright_autograde.class_folder import open_class
 from faultwright_autograde.class_marking import mark_class, summary_line
-from faultwright_autograde.demo import play
 from faultwright_autograde.draws import Draws, read_secret
 from faultwright_autograde.handed_in import mark_handed_in
 from faultwright_autograde.rubric import CRITERIA
 from faultwright_autograde.setting import set_papers
+from faultwright_autograde.simulated.habits import play
 from faultwright_autograde.texts import TEXTS
 from tests.autograde.gate import SECRET
 

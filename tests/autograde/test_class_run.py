@@ -18,10 +18,10 @@ from faultwright_autograde import class_run
 from faultwright_autograde.case import Case
 from faultwright_autograde.class_folder import open_class
 from faultwright_autograde.class_marking import mark_class
-from faultwright_autograde.demo import play
 from faultwright_autograde.draws import Draws
 from faultwright_autograde.mark import Mark
 from faultwright_autograde.setting import set_papers
+from faultwright_autograde.simulated.habits import play
 from tests.autograde.gate import FOLDER, SECRET
 
 NAMES = [f"bench-{number}" for number in range(1, 15)]

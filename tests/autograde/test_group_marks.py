@@ -9,10 +9,10 @@ import pytest
 from faultwright.bench import Bench
 from faultwright_autograde.blueprint import Blueprint
 from faultwright_autograde.case import Case
-from faultwright_autograde.demo import play
 from faultwright_autograde.draws import Draws
 from faultwright_autograde.mark import Mark
 from faultwright_autograde.paper import fixed_case
+from faultwright_autograde.simulated.habits import play
 from tests.autograde.gate import PROOF, Answer, mark_json
 
 ONE, OTHER = "B1:1 re-terminate", "B1:2 re-terminate"

@@ -15,11 +15,11 @@ from faultwright.record import parse_record
 from faultwright.suspects import find_suspects
 from faultwright_autograde.blueprint import Blueprint
 from faultwright_autograde.case import Case
-from faultwright_autograde.demo import play
 from faultwright_autograde.draws import Draws
 from faultwright_autograde.mark import Mark
 from faultwright_autograde.pages import feedback_page
 from faultwright_autograde.paper import fixed_case
+from faultwright_autograde.simulated.habits import play
 from tests.autograde.gate import DECIDING, HALF, PROOF, REPAIR, Answer, mark_json, worked
 
 Marker = Callable[[Answer], Mark]

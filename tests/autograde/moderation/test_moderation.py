@@ -15,7 +15,6 @@ from hypothesis import strategies as st
 from faultwright.errors import Refused
 from faultwright_autograde.class_folder import open_class
 from faultwright_autograde.class_marking import mark_class
-from faultwright_autograde.demo import play
 from faultwright_autograde.draws import Draws
 from faultwright_autograde.moderation import decisions
 from faultwright_autograde.moderation.agreement import concordance, differences, kappa
@@ -23,6 +22,7 @@ from faultwright_autograde.moderation.desk import Desk, agree, draw_sample, mark
 from faultwright_autograde.moderation.history import HISTORY_FILE, read_history
 from faultwright_autograde.rubric import CRITERIA
 from faultwright_autograde.setting import set_papers
+from faultwright_autograde.simulated.habits import play
 from tests.autograde.gate import FOLDER, SECRET
 
 NAMES = [f"bench-{number}" for number in range(1, 9)]

@@ -1,12 +1,11 @@
-"""Simulated students: habits of working, good and bad, played on a bench like anybody's.
+"""What simulated students do at a bench like anybody's: test, measure, repair, prove, calculate, trace.
 
-They know what a student is given: the circuit, the complaint, the questions. They show that marking tells habits
-apart; they are no evidence about people.
+They know what a student is given: the circuit, the complaint, the questions.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,19 +13,18 @@ from faultwright.bench import Bench
 from faultwright.candidates import hand_probes, isolation, resistance_probes, voltage_probes
 from faultwright.circuit import Circuit
 from faultwright.conditions import first_wrong
-from faultwright.faults import Fault, part_of, universe
+from faultwright.faults import part_of, universe
 from faultwright.machine import Machine
-from faultwright.meter import OHMS, Probe, read
+from faultwright.meter import read
 from faultwright.moves import control_moves
 from faultwright.permission import path_states
 from faultwright.proof import proof_of
 from faultwright.quantities import show_quantity
 from faultwright.statements import parse_condition
-
-from .blueprint import Blueprint
-from .difficulty import best_test, do_test
-from .draws import Draws
-from .evidence import Left, left_after
+from faultwright_autograde.blueprint import Blueprint
+from faultwright_autograde.difficulty import best_test, do_test
+from faultwright_autograde.draws import Draws
+from faultwright_autograde.evidence import Left, left_after
 
 MOST_IDLE = 3
 """Tests in a row that tell nothing apart, until the way of testing is changed."""
@@ -88,12 +86,12 @@ def suspects(task: Task, before: Left | None = None) -> Left:
     return left_after(task.circuit, task.bench.actions, known.faults.values())
 
 
-def narrow_down(task: Task) -> tuple[Left, list[int]]:
+def narrow_down(task: Task, before: Left | None = None) -> tuple[Left, list[int]]:
     """Make the best next test until one group is left, or no test splits what is; return the tests' numbers too.
 
     Where several tests in a row tell nothing apart, take the ohms of what is left, isolated and in the hand.
     """
-    left = suspects(task)
+    left = suspects(task, before)
     tests: list[int] = []
     idle = 0
     while len(left.groups(task.groups)) > 1 and idle < MOST_IDLE:
@@ -184,104 +182,3 @@ def traced(task: Task) -> dict[str, str]:
         ]
         found[question.id] = right[0] if right else ""
     return found
-
-
-# Habits
-
-
-def methodical(task: Task, *, slip: bool = False) -> Answer:
-    """Narrow down test by test, cite, repair with the source off, prove."""
-    looks = repeat_complaint(task)
-    left, tests = narrow_down(task)
-    remedy = repair(task, left)
-    prove(task)
-    return answered(
-        task,
-        claim=list(left.faults),
-        cited=[*looks, *tests],
-        calculation=calculated(task, slip=slip),
-        continuity=traced(task),
-        remedy=remedy,
-        confidence="would sign for it",
-    )
-
-
-def unit_slip(task: Task) -> Answer:
-    """Work as the methodical do and lose a prefix in the calculation."""
-    return methodical(task, slip=True)
-
-
-def measures_everything(task: Task) -> Answer:
-    """Measure all there is, cite all of it, and be right in the end."""
-    repeat_complaint(task)
-    left = measure_everything(task)
-    cited = [index for index, _ in task.bench.record.findings()]
-    remedy = repair(task, left)
-    prove(task)
-    return answered(
-        task,
-        claim=list(left.faults),
-        cited=cited,
-        calculation=calculated(task),
-        continuity=traced(task),
-        remedy=remedy,
-        confidence="fairly",
-    )
-
-
-def guesser(task: Task, *, lucky: Fault | None = None) -> Answer:
-    """Look once, name something likely, change it, hope. ``lucky`` is a guess that happens to be right."""
-    repeat_complaint(task)
-    fault = lucky or task.luck.one_of(list(suspects(task).faults.values()))
-    remedy = f"{fault.place} {universe(task.circuit)[fault.name].remedies[0]}"
-    task.bench.move(f"repair={remedy}")
-    task.bench.observe()
-    return answered(
-        task,
-        claim=[fault.name],
-        cited=[index for index, _ in task.bench.record.findings()][:1],
-        calculation=show_quantity(task.circuit.nominal, "V"),
-        continuity={question.id: question.choices[0] for question in task.blueprint.continuity},
-        remedy=remedy,
-        confidence="guess",
-    )
-
-
-def copier(task: Task, neighbour: Answer) -> Answer:
-    """Hand in a neighbour's work under one's own number."""
-    return neighbour | {"paper": task.paper}
-
-
-def unsafe(task: Task) -> Answer:
-    """Work like the methodical, but with a jumper across a safety switch all along and ohms on a live circuit."""
-    circuit = task.circuit
-    switch = circuit.parts[task.blueprint.safety_switches[0]]
-    ends = ",".join(f"{switch.name}:{pin}" for pin in switch.contacts[0].pins)
-    repeat_complaint(task)
-    live = next(iter(resistance_probes(circuit)))
-    task.bench.read(Probe(OHMS, live.red, live.black))
-    left, cited = narrow_down(task)
-    remedy = repair(task, left)
-    task.bench.move(f"bridge={ends}")
-    for move in task.blueprint.complaint.moves:
-        task.bench.move(str(move))
-    task.bench.observe()
-    return answered(
-        task,
-        claim=list(left.faults),
-        cited=cited,
-        calculation=calculated(task),
-        continuity=traced(task),
-        remedy=remedy,
-        confidence="would sign for it",
-    )
-
-
-HABITS: Mapping[str, Callable[[Task], Answer]] = {
-    "methodical": methodical,
-    "measures-everything": measures_everything,
-    "unit-slip": unit_slip,
-    "guesser": guesser,
-    "unsafe": unsafe,
-}
-"""Habits that need nobody else; a copier needs a neighbour, a lucky guesser luck."""

@@ -1,0 +1,1 @@
+"""Simulated students of habits good and bad: they show that marking tells habits apart, and nothing about people."""

@@ -1,0 +1,48 @@
+"""All habits by name, what a fair examiner must make of each, and playing one on a case."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from faultwright.bench import Bench
+from faultwright_autograde.case import Case
+from faultwright_autograde.draws import Draws
+
+from .sound import SOUND, cautious, measures_everything
+from .unsound import UNSOUND, copier, copies_the_claim, guesser, lucky_with_proof
+from .work import Answer, Task
+
+MUST_PASS, MUST_NOT_PASS, EITHER = "must pass", "must not pass", "either"
+
+OPEN: Mapping[str, Callable[[Task], Answer]] = {"measures-everything": measures_everything, "cautious": cautious}
+"""What is left, or named, may be too much, and then it does not pass."""
+
+_OF_A_NEIGHBOUR: Mapping[str, Callable[[Task, Answer], Answer]] = {
+    "copier": copier,
+    "copies-the-claim": copies_the_claim,
+}
+_LUCKY = ("lucky-guesser", "lucky-with-proof")
+
+HABITS: Mapping[str, str] = {
+    **dict.fromkeys(SOUND, MUST_PASS),
+    **dict.fromkeys(OPEN, EITHER),
+    **dict.fromkeys(UNSOUND, MUST_NOT_PASS),
+    **dict.fromkeys(_OF_A_NEIGHBOUR, MUST_NOT_PASS),
+    **dict.fromkeys(_LUCKY, MUST_NOT_PASS),
+}
+"""Every habit, and what a fair examiner must make of it."""
+
+
+def play(case: Case, habit: str, luck: Draws, neighbour: Answer) -> Answer:
+    """Let a student of some habit work on a case; return the answer that is handed in.
+
+    ``neighbour`` is the answer of the next bench, for those who copy.
+    """
+    task = Task(case.paper, Bench(case.circuit, [case.fault]), case.blueprint, case.groups, case.suspects, luck)
+    if habit in _OF_A_NEIGHBOUR:
+        return _OF_A_NEIGHBOUR[habit](task, neighbour)
+    if habit == "lucky-guesser":
+        return guesser(task, lucky=case.fault)
+    if habit == "lucky-with-proof":
+        return lucky_with_proof(task, case.fault)
+    return {**SOUND, **OPEN, **UNSOUND}[habit](task)
