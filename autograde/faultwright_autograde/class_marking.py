@@ -22,6 +22,8 @@ from .mark import MARKED, UNMARKED, Mark
 from .moderation.decisions import final_marks, refuse_signed
 from .pages import class_page, guide_page
 from .picture import class_picture, picture_words
+from .reports.account import Account
+from .reports.class_figures import figures_of
 from .rubric import CRITERIA
 from .setting import Progress, silent
 from .texts import text
@@ -57,7 +59,7 @@ def mark_class(  # noqa: PLR0913 - one option each for how it is gone about
     for one, result in zip(marks, results, strict=True):
         write_json(folder / "marks" / f"{one.candidate}.json", one.as_json())
         write_whole(folder / "feedback" / f"{one.candidate}.html", result.page)
-    _report(opened, marks, habits, key)
+    _report(opened, marks, [result.account for result in results], habits, key)
     write_whole(folder / GUIDE_PAGE, guide_page(opened.blueprint.title, open_guide(folder, key)["key"]))
     progress(len(marks), len(marks), "")
     return marks
@@ -131,7 +133,13 @@ def _yes(value: bool) -> str:  # noqa: FBT001 - a cell of a table
     return "yes" if value else "no"
 
 
-def _report(opened: ClassFolder, made: Sequence[Mark], habits: Mapping[str, str] | None, secret: bytes) -> None:
+def _report(
+    opened: ClassFolder,
+    made: Sequence[Mark],
+    accounts: Sequence[Account],
+    habits: Mapping[str, str] | None,
+    secret: bytes,
+) -> None:
     folder, blueprint = opened.folder, opened.blueprint
     final = final_marks(folder, secret, made, blueprint.rubric)
     marks = final.marks
@@ -141,7 +149,13 @@ def _report(opened: ClassFolder, made: Sequence[Mark], habits: Mapping[str, str]
     write_whole(folder / MARKS_FILE, marks_table(marks, habits, final.amended))
     write_whole(folder / PICTURE_FILE, titled)
     page = class_page(
-        blueprint.title, marks, summary_line(marks), picture=untitled, alt=words, strangers=_strangers(opened)
+        blueprint.title,
+        marks,
+        summary_line(marks),
+        picture=untitled,
+        alt=words,
+        strangers=_strangers(opened),
+        figures=figures_of(marks, accounts),
     )
     write_whole(folder / CLASS_PAGE, page)
 

@@ -23,13 +23,14 @@ from faultwright import __version__
 from faultwright.errors import Mistake, Refused
 from faultwright.files import parse_json, read_text, write_whole
 
-from .answer import LARGEST
+from .answer import LARGEST, Answer, parse_answer
 from .case import Case
 from .class_folder import ANSWERS, CLASS_FILE, ClassFolder, open_class
 from .handed_in import mark_handed_in
-from .mark import MARK_VERSION, MISSING, Mark, mark_from_json
+from .mark import MARK_VERSION, MARKED, MISSING, Mark, mark_from_json
 from .marking import MARKING_VERSION
-from .pages import feedback_page
+from .pages import candidate_page, feedback_page
+from .reports.account import Account, account_from_json, account_of
 from .rubric import RUBRIC_VERSION
 from .sealing import seal, unseal
 from .setting import Progress
@@ -44,14 +45,16 @@ FEW = 12
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """What marking one answer gave: the mark, and the candidate's feedback page."""
+    """What marking one answer gave: the mark, the account of the work, and the candidate's page."""
 
     mark: Mark
+    account: Account
     page: str
 
     def as_bytes(self, key: str) -> bytes:
         """Return the result for keeping, with what it was made from."""
-        found = {"key": key, "mark": self.mark.as_json(), "page": self.page}
+        account = self.account.as_json()
+        found = {"key": key, "mark": self.mark.as_json(), "account": account, "page": self.page}
         return json.dumps(found, ensure_ascii=False).encode("utf-8")
 
 
@@ -87,14 +90,15 @@ class _Desk:
             return None  # of another secret, or changed: it is marked again
         if found["key"] != self.key(candidate):
             return None
-        return Result(mark_from_json(found["mark"]), found["page"])
+        return Result(mark_from_json(found["mark"]), account_from_json(found["account"]), found["page"])
 
     def mark(self, candidate: str) -> Result:
         """Mark a candidate's answer and keep the result."""
         key = self.key(candidate)
         case = self.opened.maker.case(candidate)
-        one = mark_file(self.opened.folder / ANSWERS / f"{candidate}.json", case)
-        found = Result(one, feedback_page(one, case))
+        path = self.opened.folder / ANSWERS / f"{candidate}.json"
+        one = mark_file(path, case)
+        found = _reported(path, case, one)
         write_whole(self._kept_in(candidate), seal(found.as_bytes(key), self.secret))
         return found
 
@@ -110,6 +114,23 @@ def mark_file(path: Path, case: Case) -> Mark:
 
     found = mark_handed_in(case, path.name, written)
     return replace(found, answer=MISSING) if missing else found
+
+
+def _reported(path: Path, case: Case, one: Mark) -> Result:
+    """Return a mark with its account and page; an answer that the report stumbles over has the short page."""
+    nothing = account_of(case, None)
+    if one.answer != MARKED:
+        return Result(one, nothing, candidate_page(one, case, nothing))
+    try:
+        account = account_of(case, _answer(path, case))
+        return Result(one, account, candidate_page(one, case, account))
+    except Exception:  # noqa: BLE001 - one answer that shows a bug must not stop the others, and its mark stands
+        return Result(replace(one, for_a_person=True), nothing, feedback_page(one, case))
+
+
+def _answer(path: Path, case: Case) -> Answer:
+    """Return an answer that has been marked already, so that it can be read."""
+    return parse_answer(parse_json(read_text(path, largest=LARGEST), path.name), case.circuit, path.name)
 
 
 def go_through(

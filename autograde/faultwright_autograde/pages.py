@@ -16,12 +16,23 @@ from faultwright.pages import page_templates
 
 from .case import Case
 from .mark import Mark
+from .reports.account import Account
+from .reports.class_figures import ClassFigures
+from .reports.measured_drawing import measured_drawing
+from .reports.readings_picture import modes_shown, readings_picture
+from .reports.texts import TEXTS as REPORT_TEXTS
+from .reports.texts import text as report_text
 from .texts import text
 from .words import move_words, seen_words
 
 
 def _page(template: str, **values: Any) -> str:  # noqa: ANN401 - what a template shows
-    return page_templates("faultwright_autograde", text).get_template(template).render(**values)
+    return page_templates("faultwright_autograde", _words).get_template(template).render(**values)
+
+
+def _words(key: str, **values: Any) -> str:  # noqa: ANN401 - what a text shows
+    """Return a text of the reports, or of marking."""
+    return report_text(key, **values) if key in REPORT_TEXTS else text(key, **values)
 
 
 def sheet_page(case: Case, paper: Mapping[str, Any]) -> str:
@@ -50,8 +61,30 @@ def feedback_page(mark: Mark, case: Case) -> str:
     return _page("feedback.html", mark=mark, title=case.blueprint.title, complaint=case.blueprint.complaint.text)
 
 
+def candidate_page(mark: Mark, case: Case, account: Account) -> str:
+    """Return a candidate's whole report: the feedback, and what was asked, done, proved and missed."""
+    modes = modes_shown(account.readings)
+    return _page(
+        "candidate.html",
+        mark=mark,
+        title=case.blueprint.title,
+        complaint=case.blueprint.complaint.text,
+        account=account,
+        diagram=Markup(measured_drawing(case.circuit, account.measured)),  # noqa: S704 - the core escapes every name
+        picture=base64.b64encode(readings_picture(account.readings)).decode("ascii") if modes else "",
+        alt=report_text("page.readings_alt", count=len(account.readings), meter=", ".join(modes)),
+    )
+
+
 def class_page(  # noqa: PLR0913 - the parts of a report
-    title: str, marks: Sequence[Mark], summary: str, *, picture: bytes, alt: str, strangers: Sequence[str]
+    title: str,
+    marks: Sequence[Mark],
+    summary: str,
+    *,
+    picture: bytes,
+    alt: str,
+    strangers: Sequence[str],
+    figures: ClassFigures,
 ) -> str:
     """Return the class's report with its picture (``alt`` in words) inside; ``summary`` is its first line."""
     return _page(
@@ -63,6 +96,8 @@ def class_page(  # noqa: PLR0913 - the parts of a report
         alt=alt,
         look_at=[one for one in marks if one.for_a_person],
         strangers=strangers,
+        figures=figures,
+        figure_words=lambda figure: report_text("class.few") if figure is None else f"{figure:.2f}",
     )
 
 

@@ -125,7 +125,7 @@ def judge_proof(case: Case, done: Trace) -> tuple[float, str]:
         if isinstance(moment.action, Observed):
             shown |= proof.shows(moment.state, moment.action.seen)
     missing = sorted(proof.facts - shown, key=lambda fact: (fact.behaviour, fact.control, fact.on))
-    told = text("proof.missing", examples=examples(_fact_words(case, fact) for fact in missing)) if missing else ""
+    told = text("proof.missing", examples=examples(fact_words(case, fact) for fact in missing)) if missing else ""
     verdict = text("proof.share", shown=len(shown), all=len(proof.facts), missing=told)
     share = len(shown) / len(proof.facts) if proof.facts else 1.0
     asked = _complaint_state(case)
@@ -145,7 +145,8 @@ def _complaint_state(case: Case) -> dict[str, str]:
     return state
 
 
-def _fact_words(case: Case, fact: Fact) -> str:
+def fact_words(case: Case, fact: Fact) -> str:
+    """Return a permission or a refusal in words: what is seen, where, and which control makes the difference."""
     state = case.proof.where(fact)
     deciding = [entry for entry in state if entry[0] == fact.control]
     others = [entry for entry in state if entry[0] != fact.control]

@@ -15,7 +15,7 @@ FEW = ("methodical", "cites-none", "skips-the-proof", "unsafe", "lucky-with-proo
 
 @pytest.mark.parametrize("path", MEASURED, ids=lambda path: path.stem)
 def test_habits_are_told_apart(path: Path) -> None:
-    """On a machine of each blueprint, habits of both kinds: none is taken for what it is not; none is above the maximum."""
+    """On a machine of each blueprint, habits of both kinds: none is taken for what it is not."""
     rows = played(path, [7], FEW)
     assert rows
     assert wrong(rows) == []
