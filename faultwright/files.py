@@ -5,11 +5,19 @@ from __future__ import annotations
 import json
 import math
 import os
+import stat
 import tempfile
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from .errors import Mistake, Refused
+
+MOST_DIGITS = 400
+"""Digits of a whole number in JSON, beyond every float; Python itself would stop at some thousands in its own words."""
+
+LONGEST_QUOTED = 60
+"""Characters of what somebody wrote that a message repeats."""
 
 LARGEST_TEXT = 1_000_000
 """Most bytes that a circuit, a record or an answer may have; a whole class fits many times over."""
@@ -27,7 +35,10 @@ def read_text(path: Path, *, largest: int = LARGEST_TEXT) -> str:
             raise Refused(Mistake(f"there is no such file{_neighbour(path)}", place))
         if not path.is_file():
             raise Refused(Mistake("this is no plain file", place))
-        with path.open("rb") as file:
+        with open(path, "rb", opener=_without_waiting) as file:
+            # Asked of what was opened: a name may have been given to something else since.
+            if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+                raise Refused(Mistake("this is no plain file", place))
             content = file.read(largest + 1)
         if len(content) > largest:
             raise Refused(Mistake(f"the file is larger than {largest:,} bytes", place))
@@ -37,6 +48,11 @@ def read_text(path: Path, *, largest: int = LARGEST_TEXT) -> str:
         raise Refused(Mistake("the text is not UTF-8", place, line)) from None
     except OSError as error:
         raise Refused(Mistake(f"the file cannot be read: {error.strerror}", place)) from None
+
+
+def _without_waiting(name: str, flags: int) -> int:
+    """Open without following a link, and without waiting for whoever might write into a pipe, where a system can."""
+    return os.open(name, flags | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0))
 
 
 def _neighbour(path: Path) -> str:
@@ -87,24 +103,14 @@ def read_json(path: Path, *, largest: int = LARGEST_TEXT) -> Any:  # noqa: ANN40
 
 def parse_json(text: str, place: str) -> Any:  # noqa: ANN401 - JSON is any of its types
     """Return what JSON ``text`` holds, with the refusals of :func:`read_json`; ``place`` names it in messages."""
-
-    def no_constant(word: str) -> float:
-        raise Refused(Mistake(f"{word} is not a number that can be used", place))
-
-    def number(word: str) -> float:
-        value = float(word)
-        return value if math.isfinite(value) else no_constant(word)
-
-    def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-        found = dict(pairs)
-        if len(found) != len(pairs):
-            names = [name for name, _ in pairs]
-            doubled = next(name for name in names if names.count(name) > 1)
-            raise Refused(Mistake(f"{doubled!r} is given twice in one place", place))
-        return found
-
     try:
-        found = json.loads(text, parse_constant=no_constant, parse_float=number, object_pairs_hook=once)
+        found = json.loads(
+            text,
+            parse_constant=partial(_no_number, place),
+            parse_float=partial(_finite, place),
+            parse_int=partial(_whole, place),
+            object_pairs_hook=partial(_once, place),
+        )
         json.dumps(found, ensure_ascii=False).encode("utf-8")
     except UnicodeEncodeError:
         raise Refused(Mistake("it holds half a character (a lone surrogate), which is no text", place)) from None
@@ -117,3 +123,32 @@ def parse_json(text: str, place: str) -> Any:  # noqa: ANN401 - JSON is any of i
     except ValueError as error:
         raise Refused(Mistake(f"this JSON cannot be used: {error}", place)) from None
     return found
+
+
+def _no_number(place: str, word: str) -> float:
+    raise Refused(Mistake(f"{_quoted(word)} is not a number that can be used", place))
+
+
+def _finite(place: str, word: str) -> float:
+    value = float(word)
+    return value if math.isfinite(value) else _no_number(place, word)
+
+
+def _whole(place: str, word: str) -> int:
+    digits = len(word.lstrip("-"))
+    if digits > MOST_DIGITS:
+        raise Refused(Mistake(f"a number of {digits:,} digits cannot be used", place))
+    return int(word)
+
+
+def _once(place: str, pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+    for name, value in pairs:
+        if name in found:
+            raise Refused(Mistake(f"{_quoted(name)!r} is given twice in one place", place))
+        found[name] = value
+    return found
+
+
+def _quoted(word: str) -> str:
+    return word if len(word) <= LONGEST_QUOTED else f"{word[:LONGEST_QUOTED]}…"

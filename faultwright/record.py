@@ -44,6 +44,25 @@ ANSWER_ENTRIES = (
     "notes",
 )
 """What stands in an answer: a bench writes it around its record, and marking reads it."""
+RECORD_ENTRIES = ("circuit", "actions", "version")
+ACTION_KINDS = ("move", "read", "see", "inspect", "ask")
+READ_ENTRIES = (
+    "meter",
+    "red",
+    "black",
+    "expected",
+    "value",
+    "unit",
+    "status",
+    "source",
+    "alone",
+    "leads",
+    "range",
+    "energised",
+    "note",
+)
+"""What stands in a record, what an action can be, and what stands in a reading."""
+
 CONFIDENCES = ("guess", "fairly", "would sign for it")
 
 MOST_ACTIONS = 2000
@@ -141,11 +160,7 @@ def parse_record(data: Any, circuit: Circuit, place: str = "record") -> Record: 
     """Return the record in ``data`` (parsed JSON). Raises Refused with every mistake, located by action."""
     if not isinstance(data, dict):
         raise Refused(Mistake("a record is a table with 'circuit' and 'actions'", place))
-    mistakes = [
-        Mistake(unknown("entry", key, ["circuit", "actions", "version"]), place)
-        for key in data
-        if key not in ("circuit", "actions", "version")
-    ]
+    mistakes = [Mistake(unknown("entry", key, RECORD_ENTRIES), place) for key in data if key not in RECORD_ENTRIES]
     if data.get("circuit") != circuit.name:
         raise Refused(Mistake(f"the record is of circuit {data.get('circuit')!r}, not of {circuit.name!r}", place))
     actions = data.get("actions")
@@ -169,9 +184,8 @@ def parse_record(data: Any, circuit: Circuit, place: str = "record") -> Record: 
 
 
 def _parse_action(entry: Any, circuit: Circuit) -> Action:  # noqa: ANN401 - JSON
-    kinds = ("move", "read", "see", "inspect", "ask")
-    if not isinstance(entry, dict) or len(entry) != 1 or next(iter(entry)) not in kinds:
-        raise Refused(f"an action is a table with one of: {', '.join(kinds)}")
+    if not isinstance(entry, dict) or len(entry) != 1 or next(iter(entry)) not in ACTION_KINDS:
+        raise Refused(f"an action is a table with one of: {', '.join(ACTION_KINDS)}")
     kind, content = next(iter(entry.items()))
     if kind == "move":
         if not isinstance(content, str):
@@ -232,25 +246,8 @@ def _parse_asked(content: dict[str, Any]) -> Asked:
     return Asked(content["question"][:LONGEST_TEXT], content["answer"][:LONGEST_TEXT])
 
 
-_READ = (
-    "meter",
-    "red",
-    "black",
-    "expected",
-    "value",
-    "unit",
-    "status",
-    "source",
-    "alone",
-    "leads",
-    "range",
-    "energised",
-    "note",
-)
-
-
 def _parse_measured(content: dict[str, Any], circuit: Circuit) -> Measured:
-    wrong = [unknown("entry", key, list(_READ)) for key in content if key not in _READ]
+    wrong = [unknown("entry", key, READ_ENTRIES) for key in content if key not in READ_ENTRIES]
     texts = ("meter", "red", "black", "unit", "status", "source", "alone", "note")
     wrong += [f"{key!r} must be text" for key in texts if not isinstance(content.get(key, ""), str)]
     numbers = ("expected", "value", "leads", "range")

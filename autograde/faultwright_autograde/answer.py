@@ -12,8 +12,10 @@ The file is JSON, written by the bench (or by hand), never by anything that mark
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+import unicodedata
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +28,9 @@ from faultwright.record import ANSWER_ENTRIES, ANSWER_VERSION, CONFIDENCES, Reco
 LARGEST = 1_000_000
 LONGEST_LINE = 2000
 MOST_ENTRIES = 2000
+LONGEST_MESSAGE = 1000
+MOST_UNKNOWN = 20
+"""Unknown entries that are told of: whoever wrote more did not mean an answer."""
 
 _JUMPER = re.compile(r"\b(jumper|bridg|by-?pass)", re.IGNORECASE)
 
@@ -54,10 +59,9 @@ def parse_answer(data: Any, circuit: Circuit, place: str = "answer") -> Answer: 
     """Return the answer in ``data`` (parsed JSON). Raises Refused with every mistake."""
     if not isinstance(data, dict):
         raise Refused(Mistake("an answer is a table", place))
+    strange = (key for key in data if key not in ANSWER_ENTRIES)
     mistakes = [
-        Mistake(unknown("entry", key[:LONGEST_LINE], ANSWER_ENTRIES), place)
-        for key in data
-        if key not in ANSWER_ENTRIES
+        Mistake(unknown("entry", key[:LONGEST_LINE], ANSWER_ENTRIES), place) for key in islice(strange, MOST_UNKNOWN)
     ]
     if type(data.get("version")) is not int or data["version"] != ANSWER_VERSION:
         mistakes.append(Mistake(f"'version' must be {ANSWER_VERSION}", place))
@@ -75,25 +79,43 @@ def parse_answer(data: Any, circuit: Circuit, place: str = "answer") -> Answer: 
     if not isinstance(data.get("notes", {}), dict):
         mistakes.append(Mistake("'notes' must be a table of remarks by the action's number", place))
     _check_remedy(lines["remedy"], circuit, mistakes, place)
-    if mistakes:
-        raise Refused(mistakes)
+    if mistakes or record is None:
+        raise Refused(_brief(mistakes))
     return Answer(circuit.name, record=record, claim=claim, cited=cited, continuity=continuity, **lines)
 
 
 def _line(data: Mapping[str, Any], key: str, mistakes: list[Mistake], place: str) -> str:
     value = data.get(key, "")
     if isinstance(value, str) and len(value) <= LONGEST_LINE:
-        return value.strip()
+        return _visible(value).strip()
     mistakes.append(Mistake(f"{key!r} must be text of at most {LONGEST_LINE} characters", place))
     return ""
 
 
-def _record(data: Mapping[str, Any], circuit: Circuit, mistakes: list[Mistake], place: str) -> Record:
+def _visible(line: str) -> str:
+    """Return a line with a sign for whatever would show as nothing, or turn round what stands beside it on a page."""
+    return "".join(
+        "\ufffd" if unicodedata.category(letter) in ("Cc", "Cf") and letter not in "\t\n\r" else letter
+        for letter in line
+    )
+
+
+def _brief(mistakes: Iterable[Mistake]) -> list[Mistake]:
+    """Return mistakes none of which is longer than a person reads: a message may repeat what somebody wrote."""
+    return [
+        mistake
+        if len(mistake.message) <= LONGEST_MESSAGE
+        else replace(mistake, message=f"{mistake.message[:LONGEST_MESSAGE]}…")
+        for mistake in mistakes
+    ]
+
+
+def _record(data: Mapping[str, Any], circuit: Circuit, mistakes: list[Mistake], place: str) -> Record | None:
     try:
         return parse_record(data.get("record"), circuit, f"{place}, record")
     except Refused as error:
         mistakes += error.mistakes
-    return Record(circuit.name)
+    return None
 
 
 def _claim(data: Mapping[str, Any], circuit: Circuit, mistakes: list[Mistake], place: str) -> tuple[str, ...]:
@@ -110,12 +132,13 @@ def _claim(data: Mapping[str, Any], circuit: Circuit, mistakes: list[Mistake], p
     return tuple(dict.fromkeys(found))
 
 
-def _cited(data: Mapping[str, Any], record: Record, mistakes: list[Mistake], place: str) -> tuple[int, ...]:
+def _cited(data: Mapping[str, Any], record: Record | None, mistakes: list[Mistake], place: str) -> tuple[int, ...]:
+    """Return the numbers cited; which of them are findings can only be told of a record that could be read."""
     numbers = data.get("cited", [])
     if not isinstance(numbers, list) or len(numbers) > MOST_ENTRIES or not all(type(entry) is int for entry in numbers):
         mistakes.append(Mistake(f"'cited' must be a list of at most {MOST_ENTRIES} whole numbers", place))
         return ()
-    findings = {index for index, _ in record.findings()}
+    findings = set(numbers) if record is None else {index for index, _ in record.findings()}
     mistakes += [
         Mistake(f"'cited' names {number}, which is no finding of the record", place)
         for number in numbers
@@ -129,7 +152,7 @@ def _continuity(data: Mapping[str, Any], mistakes: list[Mistake], place: str) ->
     if not isinstance(table, dict) or len(table) > MOST_ENTRIES or not all(map(_is_short, (*table, *table.values()))):
         mistakes.append(Mistake("'continuity' must be a table of short texts", place))
         return {}
-    return {key: " ".join(value.split()) for key, value in table.items()}
+    return {key: " ".join(_visible(value).split()) for key, value in table.items()}
 
 
 def _is_short(value: object) -> bool:

@@ -26,8 +26,15 @@ def mark_handed_in(case: Case, place: str, written: Callable[[], str]) -> Mark:
         answer = parse_answer(parse_json(content, place), case.circuit, place)
     except Refused as refused:
         answer = refused
+    except Exception as error:  # noqa: BLE001 - as below: what no reader foresaw must not stop the others
+        return _for_a_person(case, error, digest)
     try:
         return mark(answer, case, rubric, answer_sha256=digest)
     except Exception as error:  # noqa: BLE001 - one answer that shows a bug must not stop the others
-        found = mark(Refused(text("answer.bug", error=type(error).__name__)), case, rubric, answer_sha256=digest)
-        return replace(found, for_a_person=True)
+        return _for_a_person(case, error, digest)
+
+
+def _for_a_person(case: Case, error: Exception, digest: str) -> Mark:
+    """Return the mark of an answer that shows a bug: nothing, until a person has looked."""
+    refused = Refused(text("answer.bug", error=type(error).__name__))
+    return replace(mark(refused, case, case.blueprint.rubric, answer_sha256=digest), for_a_person=True)

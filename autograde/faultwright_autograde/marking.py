@@ -27,7 +27,11 @@ from .texts import text
 from .trace import Trace, trace
 from .words import finding_words, would_words
 
-MARKING_VERSION = "3"
+RESTS_ON_RECORD = ("diagnosis", "evidence", "citing", "proof", "safety")
+"""Criteria that are worth nothing without the record. The bench writes what the machine shows, so a record with one
+finding that it could not have shown was tampered with, and nobody can say how far."""
+
+MARKING_VERSION = "4"
 
 
 def mark(answer: Answer | Refused, case: Case, rubric: Rubric, *, answer_sha256: str = "") -> Mark:
@@ -52,6 +56,8 @@ def mark(answer: Answer | Refused, case: Case, rubric: Rubric, *, answer_sha256:
         "safety": lambda: _safety(unsafe, done),
     }
     shares = {name: judged[name]() for name in _asked(case, rubric)}
+    if done.forged:
+        shares |= {name: (0.0, text("forged.rests")) for name in shares if name in RESTS_ON_RECORD}
     criteria = tuple(
         Criterion(name, _half_marks(rubric.weights[name], share), rubric.weights[name], verdict)
         for name, (share, verdict) in shares.items()

@@ -6,8 +6,9 @@ continuity or diode test on an energised circuit, amps across a source. A remark
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from faultwright.cautions import EXTRA_LOW
 from faultwright.circuit import FRAME, Circuit
@@ -84,8 +85,9 @@ def _of_jumpers(
     if not _put_on(moment.wiring) or not _can_move(circuit, moment.wiring):
         return
     for ends in _put_on(moment.wiring):
-        defeated = defeats(circuit, switches, ends, _put_on(moment.wiring))
-        if defeated and ends not in told:
+        # Asked once of all that is on together, and not of what was told already: a record may hold 2,000 moments.
+        defeated = [] if ends in told else _defeated(circuit, tuple(switches), ends, _put_on(moment.wiring))
+        if defeated:
             told.add(ends)
             words = {"number": moment.index + 1, "ends": _ends(ends), "switches": ", ".join(defeated)}
             yield Incident(CRITICAL, text("safety.bridge", **words))
@@ -114,14 +116,22 @@ def _can_move(circuit: Circuit, wiring: Wiring) -> bool:
     return _supplied(circuit, wiring) and any(name not in wiring.unplugged for name in moving)
 
 
+@lru_cache(maxsize=4096)
+def _defeated(
+    circuit: Circuit, switches: tuple[str, ...], ends: tuple[str, str], others: tuple[tuple[str, str], ...]
+) -> list[str]:
+    return defeats(circuit, switches, ends, others)
+
+
 def defeats(
     circuit: Circuit, switches: Sequence[str], ends: tuple[str, str], others: Sequence[tuple[str, str]] = ()
 ) -> list[str]:
     """Return the safety switches that a jumper goes round, together with the ``others`` that are on.
 
-    Its ends then lie, wires, plugs and other jumpers apart, on the two sides of one switch, or of several in a row.
+    Its ends then lie, wires, plugs and other jumpers apart, on the two sides of one switch, or of several in a row. Of
+    jumpers that go the same way round each counts, as if the other were not there.
     """
-    joints = _joints(circuit, [pair for pair in others if {*pair} != {*ends}])
+    joints = _joints(circuit, [pair for pair in others if {*pair} != {*ends}], ends)
     steps: dict[str, list[tuple[str, str]]] = {}
     for name in switches:
         for contact in circuit.parts[name].contacts:
@@ -141,8 +151,26 @@ def defeats(
     return list(dict.fromkeys(ways.get(end, [])))
 
 
-def _joints(circuit: Circuit, jumpers: Sequence[tuple[str, str]]) -> dict[str, str]:
-    """Map every terminal to one name for all that wires, plugs, fuses, splices, grounds and jumpers join to it."""
+def _joints(circuit: Circuit, jumpers: Sequence[tuple[str, str]], ends: tuple[str, str]) -> dict[str, str]:
+    """Map every terminal to one name for all that wires, plugs, fuses, splices, grounds and jumpers join to it.
+
+    Jumpers that join the ``ends`` of another one to each other are left out.
+    """
+    joined = dict(_without_jumpers(circuit))
+
+    def top(terminal: str) -> str:
+        while joined[terminal] != terminal:
+            terminal = joined[terminal]
+        return terminal
+
+    for first, second in jumpers:
+        if {top(first), top(second)} != {top(ends[0]), top(ends[1])}:
+            joined[top(first)] = top(second)
+    return {terminal: top(terminal) for terminal in joined}
+
+
+@lru_cache(maxsize=64)
+def _without_jumpers(circuit: Circuit) -> Mapping[str, str]:
     joined = {terminal: terminal for part in circuit.parts.values() for terminal in terminals(part)} | {FRAME: FRAME}
 
     def top(terminal: str) -> str:
@@ -150,7 +178,7 @@ def _joints(circuit: Circuit, jumpers: Sequence[tuple[str, str]]) -> dict[str, s
             terminal = joined[terminal]
         return terminal
 
-    for first, second in (*_joining(circuit), *jumpers):
+    for first, second in _joining(circuit):
         joined[top(first)] = top(second)
     return {terminal: top(terminal) for terminal in joined}
 

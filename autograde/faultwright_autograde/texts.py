@@ -105,6 +105,7 @@ TEXTS: Mapping[str, str] = {
     "safety.critical": "critical",
     "safety.serious": "serious",
     "safety.minor": "remark",
+    "forged.rests": "Rests on a record that was not kept by this machine alone; nothing until a person has looked.",
     # Hurdles and remarks
     "hurdle.share": "The marks are below {share:g} % of the maximum.",
     "hurdle.diagnosis": "The fault is not named with proof that leaves nothing else.",

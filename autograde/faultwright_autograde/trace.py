@@ -6,9 +6,10 @@ It tells which findings this machine could have shown, what stood when each was 
 from __future__ import annotations
 
 import copy
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from faultwright.behaviour import Seen
 from faultwright.circuit import Circuit
 from faultwright.faults import Fault
 from faultwright.machine import Machine
@@ -77,6 +78,7 @@ class Trace:
 def trace(circuit: Circuit, fault: Fault, record: Record) -> Trace:
     """Do a record once more on a machine with this fault."""
     machine = Machine(circuit, [fault])
+    sound = _Sound(circuit)
     moments: list[Moment] = []
     known: set[object] = set()
     for index, action in enumerate(record.actions):
@@ -84,6 +86,7 @@ def trace(circuit: Circuit, fault: Fault, record: Record) -> Trace:
         true = again = False
         if isinstance(action, Move):
             machine.make(action)
+            sound.note(action)
         elif isinstance(action, Measured):
             would = read(machine, action.probe)
             # On a simulated machine there is no real meter whose tolerance could be claimed.
@@ -105,7 +108,7 @@ def trace(circuit: Circuit, fault: Fault, record: Record) -> Trace:
                 would=would,
                 true=true,
                 again=again,
-                forced=_forced(machine, record.actions[: index + 1]),
+                forced=_forced(machine, sound),
                 blown=machine.blown,
             )
         )
@@ -117,7 +120,27 @@ def _is_dead(action: Action) -> bool:
     return isinstance(action, Measured) and action.probe.mode in DEAD_MODES
 
 
-def _forced(machine: Machine, actions: Sequence[Action]) -> tuple[str, ...]:
+class _Sound:
+    """A sound machine that goes through the same moves without jumpers and test lamps, but only when it is asked."""
+
+    def __init__(self, circuit: Circuit) -> None:
+        self._machine = Machine(circuit)
+        self._waiting: list[Move] = []
+
+    def note(self, move: Move) -> None:
+        """Remember a move."""
+        if move.verb not in _PUT_ON:
+            self._waiting.append(move)
+
+    def seen(self) -> Mapping[str, Seen]:
+        """Return what is seen of it now: each move is made once, however often it is asked."""
+        for move in self._waiting:
+            self._machine.make(move)
+        self._waiting.clear()
+        return self._machine.seen()
+
+
+def _forced(machine: Machine, sound: _Sound) -> tuple[str, ...]:
     """Return what moves now, and neither without the jumpers and test lamps nor on a sound machine."""
     if not (machine.wiring.bridges or machine.wiring.loads):
         return ()
@@ -127,10 +150,6 @@ def _forced(machine: Machine, actions: Sequence[Action]) -> tuple[str, ...]:
         return ()
     bare = copy.copy(machine)
     bare.rewire(replace(machine.wiring, bridges=(), loads=()))
-    sound = Machine(machine.circuit)
-    for action in actions:
-        if isinstance(action, Move) and action.verb not in _PUT_ON:
-            sound.make(action)
     without, meant = bare.seen(), sound.seen()
     return tuple(name for name in moving if not without[name] and not meant[name])
 

@@ -12,6 +12,7 @@ import click
 from faultwright.errors import Refused
 
 from .analyse_command import analyse
+from .answer_command import check_answer
 from .circuit_commands import check, draw, faults, operate, read, spice, table
 from .class_commands import demo, lab, mark, set_papers
 from .lesson_commands import lesson, self_check
@@ -35,6 +36,7 @@ def program() -> None:
 
 for _command in (
     check,
+    check_answer,
     operate,
     table,
     read,

@@ -15,9 +15,9 @@ import pytest
 
 from faultwright.command_line.program import main
 from faultwright.errors import Refused
-from faultwright_autograde.simulated.habits import play
 from faultwright_autograde.draws import Draws
 from faultwright_autograde.nbgrader_lessons import exercises_in, grade_cells, mark_lesson, set_lesson, take_in
+from faultwright_autograde.simulated.habits import play
 from faultwright_course.catalogue import HOME, lesson_names, lesson_path
 from faultwright_course.opening import practice_case
 

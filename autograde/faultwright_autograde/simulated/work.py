@@ -5,6 +5,7 @@ They know what a student is given: the circuit, the complaint, the questions.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -17,6 +18,7 @@ from faultwright.faults import part_of, universe
 from faultwright.machine import Machine
 from faultwright.meter import read
 from faultwright.moves import control_moves
+from faultwright.next_test import NextTest
 from faultwright.permission import path_states
 from faultwright.proof import proof_of
 from faultwright.quantities import show_quantity
@@ -95,7 +97,7 @@ def narrow_down(task: Task, before: Left | None = None) -> tuple[Left, list[int]
     tests: list[int] = []
     idle = 0
     while len(left.groups(task.groups)) > 1 and idle < MOST_IDLE:
-        test = best_test(task.circuit, task.bench, left, task.groups)
+        test = _best(task, left)
         if test is None:
             break
         tests.append(do_test(task.bench, test))
@@ -105,6 +107,21 @@ def narrow_down(task: Task, before: Left | None = None) -> tuple[Left, list[int]
         tests += _ohms_of(task, left)
         left = suspects(task, left)
     return left, tests
+
+
+_BEST: dict[tuple[Circuit, str], NextTest | None] = {}
+"""The best tests found before: students who have done the same on the same machine choose the same."""
+
+MOST_BEST = 5000
+
+
+def _best(task: Task, left: Left) -> NextTest | None:
+    key = task.circuit, json.dumps(task.bench.as_json())
+    if key not in _BEST:
+        if len(_BEST) >= MOST_BEST:
+            _BEST.clear()
+        _BEST[key] = best_test(task.circuit, task.bench, left, task.groups)
+    return _BEST[key]
 
 
 def _ohms_of(task: Task, left: Left) -> list[int]:
