@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 import shutil
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
@@ -226,8 +227,19 @@ def _take_over_text(rebuilt: Mapping[str, Any], submitted: Mapping[str, Any]) ->
         asked = "".join(cell["source"])
         found[name] = bool(written.strip()) and written.strip() != asked.strip()
         if found[name]:
-            cell["source"] = written
+            cell["source"] = harmless(written)
     return found
+
+
+_DOES = re.compile(r"(javascript|vbscript|data)\s*:", re.IGNORECASE)
+
+
+def harmless(written: str) -> str:
+    """Return a student's text so that nothing in it does anything on a page that an instructor opens.
+
+    nbgrader's pages show Markdown, and with it HTML, as it stands.
+    """
+    return _DOES.sub(r"\1 :", written.replace("<", "&lt;"))
 
 
 def _mark(given: Path, submitted: Mapping[str, Any], exercise: str, case: Case) -> Mark:

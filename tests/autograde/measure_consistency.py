@@ -87,7 +87,7 @@ def _report(rows: Sequence[Played]) -> str:
         "## Papers of equal difficulty?",
         "",
         "Machines that differ in fault and value are not alike for that. The marks of the same habit on the machines",
-        "of one blueprint, whose pool was opened to every fault that its complaint shows (a class's bounds are narrower):",
+        "of one blueprint, its pool opened to all faults that its complaint shows (a class's bounds are narrower):",
         "",
         "| blueprint | machines | methodical | lowest, highest | from-one-end | lowest, highest |",
         "| --- | ---: | ---: | ---: | ---: | ---: |",

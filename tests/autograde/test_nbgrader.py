@@ -25,6 +25,7 @@ pytestmark = [
     pytest.mark.filterwarnings("ignore::DeprecationWarning"),
 ]
 
+SCRIPT = "Because P1:1 is low. <script>alert(1)</script> <img src=x onerror=alert(2)> [here](javascript:alert(3))"
 EVIL = "open('ran.txt', 'w').write('student code ran')"
 
 
@@ -82,7 +83,7 @@ def course(tmp_path_factory: pytest.TempPathFactory, case: Case) -> Path:
     hand_in(root, "spoiler", right_answer(case) | {"claim": ["W3 open"]})
     edit(root, "spoiler", spoiled)
     edit(root, "mirrored", lambda notebook: mirror(notebook, right_answer(case)))
-    edit(root, "right", lambda notebook: notebook["cells"][4].update(source="Because P1:1 is low."))
+    edit(root, "right", lambda notebook: notebook["cells"][4].update(source=SCRIPT))
     (root / "submitted" / "no-notebook" / "gates" / "lesson.ipynb").unlink()
     old = root / "submitted" / "version-3" / "gates" / "lesson.ipynb"
     old.write_text('{"nbformat": 3, "worksheets": [{"cells": []}], "metadata": {}}', encoding="utf-8")
@@ -186,6 +187,9 @@ def test_feedback_and_export_are_nbgraders_own(course: Path, graded: dict[str, G
     page = (course / "feedback" / "right" / "gates" / "lesson.html").read_text(encoding="utf-8")
     assert "W4 mend the wire cures W4 resistance 9" in page
     assert "58.0 / 62.0" in page
+    assert "Because P1:1 is low." in page
+    for live in ("<script>alert(1)", "<img src=x", "javascript:alert(3)"):
+        assert live not in page
     with scripts_on_path():
         api = open_course(course)
         with api.gradebook as book:

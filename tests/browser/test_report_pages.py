@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,7 +19,7 @@ from tests.autograde.gate import FOLDER, SECRET
 from tests.browser.axe import violations
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser
+    from playwright.sync_api import Browser, Request
 
 HABITS = ("methodical", "guesser", "unsafe")
 
@@ -46,13 +47,17 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
     ]
 
 
+def _note(asked: list[str], request: Request) -> None:
+    asked.append(request.url)
+
+
 @pytest.mark.parametrize("width", [1280, 400])
 def test_pages_of_marking_hold_for_everybody(browser: Browser, pages: list[Path], width: int) -> None:
     """Axe finds nothing; nothing is wider than the window; nothing is loaded from outside."""
     for path in pages:
         page = browser.new_page(viewport={"width": width, "height": 900})
         asked: list[str] = []
-        page.on("request", lambda request, asked=asked: asked.append(request.url))
+        page.on("request", partial(_note, asked))
         page.goto(path.as_uri())
         assert violations(page, "html") == []
         assert page.evaluate("document.documentElement.scrollWidth") <= width
