@@ -52,9 +52,12 @@ def find_suspects(
     record: Record,
     faults: Iterable[Fault] | None = None,
     tell: Tell = lambda _done, _of: None,
+    *,
+    with_conflict: bool = True,
 ) -> Suspects:
     """Return the suspects among ``faults`` (by default the universe of the circuit) that a record leaves.
 
+    Without ``with_conflict`` it is not looked for which findings contradict each other, which can take long.
     ``tell`` is told how many of how many actions of the record have been gone through.
     """
     record, numbers = record.one_by_one()
@@ -77,7 +80,7 @@ def find_suspects(
             low, high, value = found
             kept[fault.name] = replace(fault, value=value)
             ranges[fault.name] = low, high
-    conflict = () if kept or healthy else _smallest_conflict(circuit, record, trials, numbers)
+    conflict = () if kept or healthy or not with_conflict else _smallest_conflict(circuit, record, trials, numbers)
     return Suspects(kept, healthy, ranges, cleared, conflict)
 
 

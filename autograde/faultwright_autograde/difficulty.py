@@ -93,7 +93,7 @@ def best_test(circuit: Circuit, bench: Bench, left: Left, groups: Mapping[str, i
     test = next_test(circuit, bench.record, chosen, healthy=left.healthy)
     if test is not None:
         return test
-    ranges = find_suspects(circuit, bench.record, chosen).ranges
+    ranges = find_suspects(circuit, bench.record, chosen, with_conflict=False).ranges
     for end in (0, 1):
         faults = [replace(fault, value=ranges[fault.name][end]) if fault.name in ranges else fault for fault in chosen]
         test = next_test(circuit, bench.record, faults, healthy=left.healthy)

@@ -7,6 +7,9 @@ import pytest
 from .marking import class_of, notebooks, weighing_and_suspects
 
 
+# nbgrader's own gradebook code sets SQLAlchemy off; nothing of ours can change that.
+@pytest.mark.filterwarnings("ignore:Object of type <Submitted:sqlalchemy.exc.SAWarning")
+@pytest.mark.filterwarnings("ignore::DeprecationWarning")
 @pytest.mark.slow
 def test_a_class_through_nbgrader_is_eight_times_faster_than_its_stock_autograde() -> None:
     """A hundred notebooks of the lesson, marked and entered, against eight that nbgrader runs in kernels."""
