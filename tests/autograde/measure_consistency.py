@@ -19,7 +19,7 @@ from faultwright_autograde.simulated.habits import HABITS, MUST_NOT_PASS, MUST_P
 from .consistency import Played, at_most, blueprints, by_habit, played, wrong
 
 REPORT = Path(__file__).resolve().parents[2] / "course" / "guides" / "consistency.md"
-MACHINES, CHUNK = 24, 3
+MACHINES, CHUNK = 27, 3
 
 NOTES = """\
 # Consistency of marking, on simulated records

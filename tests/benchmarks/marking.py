@@ -34,7 +34,7 @@ from faultwright_course.catalogue import HOME, lesson_path, paper_path
 from faultwright_course.opening import practice_case
 
 SECRET = b"speed of marking, thirty-two byt"
-HABITS = ("methodical", "guesser", "cites-none", "by-trial")
+HABITS = ("methodical", "guesser", "cites-none", "repeats")
 LESSON, EXERCISE = "routes-to-ground", "routes-clutch"
 
 

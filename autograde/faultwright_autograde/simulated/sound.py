@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
 from faultwright.candidates import voltage_probes
-from faultwright.faults import universe
 from faultwright.machine import Machine
 from faultwright.meter import AMPS, read
 from faultwright.quantities import show_quantity
@@ -15,38 +13,29 @@ from faultwright_autograde.evidence import Left
 from .work import (
     Answer,
     Task,
-    answered,
     calculated,
+    justified,
     measure_everything,
     narrow_down,
     prove,
     repair,
     repeat_complaint,
     suspects,
-    traced,
 )
 
 
-def finished(task: Task, left: Left, cited: list[int], calculation: str, confidence: str) -> Answer:
+def finished(task: Task, left: Left, cited: list[int], confidence: str) -> Answer:
     """Isolate, repair, prove, and hand in what is left as the claim."""
     remedy = repair(task, left)
     prove(task)
-    return answered(
-        task,
-        claim=list(left.faults),
-        cited=cited,
-        calculation=calculation,
-        continuity=traced(task),
-        remedy=remedy,
-        confidence=confidence,
-    )
+    return justified(task, claim=list(left.faults), cited=cited, remedy=remedy, confidence=confidence)
 
 
 def methodical(task: Task) -> Answer:
     """Narrow down test by test, cite, repair with the source off, prove."""
     looks = repeat_complaint(task)
     left, tests = narrow_down(task)
-    return finished(task, left, [*looks, *tests], calculated(task), "would sign for it")
+    return finished(task, left, [*looks, *tests], "would sign for it")
 
 
 def measures_everything(task: Task) -> Answer:
@@ -54,7 +43,7 @@ def measures_everything(task: Task) -> Answer:
     repeat_complaint(task)
     left = measure_everything(task)
     cited = [index for index, _ in task.bench.record.findings()]
-    return finished(task, left, cited, calculated(task), "fairly")
+    return finished(task, left, cited, "fairly")
 
 
 def repeats(task: Task) -> Answer:
@@ -65,7 +54,7 @@ def repeats(task: Task) -> Answer:
         probe = getattr(task.bench.actions[index], "probe", None)
         if probe is not None:
             task.bench.read(probe)
-    return finished(task, left, [*looks, *tests], calculated(task), "fairly")
+    return finished(task, left, [*looks, *tests], "fairly")
 
 
 def from_one_end(task: Task) -> Answer:
@@ -78,7 +67,7 @@ def from_one_end(task: Task) -> Answer:
         cited.append(task.bench.read(probe)[0])
         left = suspects(task, left)
     left, tests = narrow_down(task, left)
-    return finished(task, left, [*cited, *tests], calculated(task), "would sign for it")
+    return finished(task, left, [*cited, *tests], "would sign for it")
 
 
 def cautious(task: Task) -> Answer:
@@ -86,7 +75,7 @@ def cautious(task: Task) -> Answer:
     looks = repeat_complaint(task)
     left, tests = narrow_down(task)
     other = next((name for name in task.complaint_leaves.faults if name not in left.faults), None)
-    answer = finished(task, left, [*looks, *tests], calculated(task), "fairly")
+    answer = finished(task, left, [*looks, *tests], "fairly")
     return answer | ({"claim": [*answer["claim"], other]} if other else {})
 
 
@@ -112,14 +101,6 @@ def cites_none(task: Task) -> Answer:
     return methodical(task) | {"cited": []}
 
 
-def by_trial(task: Task) -> Answer:
-    """Narrow down to a few, then repair one after the other until the complaint is gone, and prove it."""
-    looks = repeat_complaint(task)
-    left, tests = narrow_down(task)
-    group = Left({name: universe(task.circuit)[name] for name in left.faults}, healthy=False)
-    return finished(task, group, [*looks, *tests], calculated(task), "fairly")
-
-
 def current_used_up(task: Task) -> Answer:
     """Believe that a load uses current up: half of it is left behind the load, so half is what is calculated."""
     asked = task.blueprint.calculation
@@ -129,7 +110,7 @@ def current_used_up(task: Task) -> Answer:
     machine = Machine(task.circuit)
     for move in asked.moves:
         machine.move(move)
-    value = read(machine, replace(asked.probe)).value
+    value = read(machine, asked.probe).value
     return answer | ({"calculation": show_quantity(value / 2, "A")} if value else {})
 
 
@@ -141,7 +122,6 @@ SOUND: dict[str, Callable[[Task], Answer]] = {
     "sign-slip": sign_slip,
     "cites-all": cites_all,
     "cites-none": cites_none,
-    "by-trial": by_trial,
     "current-used-up": current_used_up,
 }
 """A fair examiner passes them. The last calculates by a wrong model (Engelhardt and Beichner, American Journal of

@@ -11,7 +11,7 @@ from faultwright.meter import OHMS, Probe
 from faultwright.quantities import show_quantity
 
 from .sound import methodical
-from .work import Answer, Task, answered, calculated, narrow_down, prove, repair, repeat_complaint, suspects, traced
+from .work import Answer, Task, answered, justified, narrow_down, prove, repair, repeat_complaint, suspects, traced
 
 
 def guesser(task: Task, *, lucky: Fault | None = None) -> Answer:
@@ -39,12 +39,10 @@ def lucky_with_proof(task: Task, lucky: Fault) -> Answer:
     task.bench.move("rest")
     task.bench.move(f"repair={remedy}")
     prove(task)
-    return answered(
+    return justified(
         task,
         claim=[lucky.name],
         cited=looks,
-        calculation=calculated(task),
-        continuity=traced(task),
         remedy=remedy,
         confidence="would sign for it",
     )
@@ -75,12 +73,10 @@ def swaps_parts(task: Task) -> Answer:
     place = remedy.partition(" ")[0]
     claim = [name for name, fault in task.complaint_leaves.faults.items() if fault.place == place][:1]
     prove(task)
-    return answered(
+    return justified(
         task,
         claim=claim,
         cited=looks,
-        calculation=calculated(task),
-        continuity=traced(task),
         remedy=remedy,
         confidence="fairly",
     )
@@ -91,12 +87,10 @@ def skips_the_proof(task: Task) -> Answer:
     looks = repeat_complaint(task)
     left, tests = narrow_down(task)
     remedy = repair(task, left)
-    return answered(
+    return justified(
         task,
         claim=list(left.faults),
         cited=[*looks, *tests],
-        calculation=calculated(task),
-        continuity=traced(task),
         remedy=remedy,
         confidence="would sign for it",
     )
@@ -118,12 +112,10 @@ def unsafe(task: Task) -> Answer:
     for move in task.blueprint.complaint.moves:
         task.bench.move(str(move))
     task.bench.observe()
-    return answered(
+    return justified(
         task,
         claim=list(left.faults),
         cited=cited,
-        calculation=calculated(task),
-        continuity=traced(task),
         remedy=remedy,
         confidence="would sign for it",
     )
@@ -144,24 +136,21 @@ def forges_proof(task: Task) -> Answer:
     looks = repeat_complaint(task)
     left, tests = narrow_down(task)
     record = task.bench.as_json()
-    sound = Task(task.paper, task.bench, task.blueprint, task.groups, task.complaint_leaves, task.luck)
-    for state in sound_states(sound):
+    for state in some_states(task):
         record["actions"].append({"move": "rest"})
         record["actions"] += [{"move": f"{control}={position}"} for control, position in state]
         record["actions"].append({"see": {name: True for name in task.circuit.behaviour if _is_plain(task, name)}})
-    return answered(
+    return justified(
         task,
         record=record,
         claim=list(left.faults),
         cited=[*looks, *tests],
-        calculation=calculated(task),
-        continuity=traced(task),
         remedy=f"{next(iter(left.faults.values())).place} replace" if left.faults else "",
         confidence="would sign for it",
     )
 
 
-def sound_states(task: Task) -> list[list[tuple[str, str]]]:
+def some_states(task: Task) -> list[list[tuple[str, str]]]:
     """Return some states of the controls, each as the controls that are not at rest."""
     rest = task.circuit.rest()
     return [[(name, at) for name, at in state.items() if at != rest[name]] for state in task.circuit.states()][:8]

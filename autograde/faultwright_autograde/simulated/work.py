@@ -69,6 +69,11 @@ def answered(task: Task, **entries: Any) -> Answer:  # noqa: ANN401 - entries of
     return blank | entries
 
 
+def justified(task: Task, **entries: Any) -> Answer:  # noqa: ANN401 - entries of the answer's JSON
+    """Return an answer whose calculation and continuity are worked out rightly from the drawing."""
+    return answered(task, calculation=calculated(task), continuity=traced(task), **entries)
+
+
 # What students do
 
 
