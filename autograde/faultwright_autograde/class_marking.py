@@ -8,8 +8,9 @@ from __future__ import annotations
 import csv
 import io
 from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from faultwright.errors import Mistake, Refused
@@ -54,8 +55,8 @@ def mark_class(  # noqa: PLR0913 - one option each for how it is gone about
     refuse_signed(folder, key)
     if (folder / ANSWERS).is_symlink():
         raise Refused(Mistake("this is a link, not a folder", ANSWERS))
-    results = go_through(folder, key, progress, processes=processes, afresh=afresh)
-    marks = [noted(result.mark, [other.mark for other in results]) for result in results]
+    results = go_through(opened, key, progress, processes=processes, afresh=afresh)
+    marks = noted([result.mark for result in results])
     for one, result in zip(marks, results, strict=True):
         write_json(folder / "marks" / f"{one.candidate}.json", one.as_json())
         write_whole(folder / "feedback" / f"{one.candidate}.html", result.page)
@@ -65,18 +66,23 @@ def mark_class(  # noqa: PLR0913 - one option each for how it is gone about
     return marks
 
 
-def noted(one: Mark, marks: Sequence[Mark]) -> Mark:
-    """Return a mark with what the whole class tells of it: whose paper an answer is for, and whose answer it is too."""
-    digest = one.provenance.answer_sha256
-    owner = next((other.candidate for other in marks if other.paper == one.given_paper != one.paper), "")
-    copies = [
-        other.candidate for other in marks if other is not one and digest and other.provenance.answer_sha256 == digest
-    ]
-    notes = [
-        *([text("answer.stranger", paper=one.given_paper, candidate=owner)] if owner else []),
-        *([text("answer.copy", others=examples(copies))] if copies else []),
-    ]
-    return replace(one, notes=(*one.notes, *notes), for_a_person=one.for_a_person or bool(notes))
+def noted(marks: Sequence[Mark]) -> list[Mark]:
+    """Return marks with what the class tells of each: whose paper an answer is for, and whose answer it is too."""
+    owners = {one.paper: one.candidate for one in marks}
+    same: dict[str, list[str]] = {}
+    for one in marks:
+        if one.provenance.answer_sha256:
+            same.setdefault(one.provenance.answer_sha256, []).append(one.candidate)
+    found = []
+    for one in marks:
+        owner = owners.get(one.given_paper, "") if one.given_paper != one.paper else ""
+        copies = [other for other in same.get(one.provenance.answer_sha256, ()) if other != one.candidate]
+        notes = [
+            *([text("answer.stranger", paper=one.given_paper, candidate=owner)] if owner else []),
+            *([text("answer.copy", others=examples(copies))] if copies else []),
+        ]
+        found.append(replace(one, notes=(*one.notes, *notes), for_a_person=one.for_a_person or bool(notes)))
+    return found
 
 
 def summary_line(marks: Sequence[Mark]) -> str:
@@ -93,40 +99,29 @@ def marks_table(
 ) -> str:
     """Return the marks as CSV: ids only, no names of persons; with ``amended``, who was, in a column more."""
     names = [name for name in CRITERIA if any(name in one.by_name for one in marks)]
+    columns: dict[str, Callable[[Mark], str]] = {
+        "candidate": lambda one: one.candidate,
+        "mark": lambda one: f"{one.mark:g}",
+        "maximum": lambda one: f"{one.maximum:g}",
+        "passed": lambda one: _yes(one.passed),
+    }
+    if habits:
+        columns["habit"] = lambda one: habits.get(one.candidate, "")
+    columns["answer"] = lambda one: one.answer
+    for name in names:
+        columns[name] = partial(_earned, name)
+    columns["for_a_person"] = lambda one: _yes(one.for_a_person)
+    if amended is not None:
+        columns["amended"] = lambda one: _yes(one.candidate in amended)
     out = io.StringIO()
     table = csv.writer(out, lineterminator="\n")
-    table.writerow(
-        [
-            *(
-                "candidate",
-                "mark",
-                "maximum",
-                "passed",
-                *(["habit"] if habits else []),
-                "answer",
-                *names,
-                "for_a_person",
-            ),
-            *(["amended"] if amended is not None else []),
-        ]
-    )
-    for one in marks:
-        habit = [habits.get(one.candidate, "")] if habits else []
-        earned = [f"{one.by_name[name].mark:g}" if name in one.by_name else "" for name in names]
-        table.writerow(
-            [
-                one.candidate,
-                f"{one.mark:g}",
-                f"{one.maximum:g}",
-                _yes(one.passed),
-                *habit,
-                one.answer,
-                *earned,
-                _yes(one.for_a_person),
-                *([_yes(one.candidate in amended)] if amended is not None else []),
-            ]
-        )
+    table.writerow(columns)
+    table.writerows([cell(one) for cell in columns.values()] for one in marks)
     return out.getvalue()
+
+
+def _earned(criterion: str, one: Mark) -> str:
+    return f"{one.by_name[criterion].mark:g}" if criterion in one.by_name else ""
 
 
 def _yes(value: bool) -> str:  # noqa: FBT001 - a cell of a table

@@ -9,12 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-import multiprocessing
-import os
-import signal
-import threading
 from collections.abc import Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -34,6 +29,7 @@ from .reports.account import Account, account_from_json, account_of
 from .rubric import RUBRIC_VERSION
 from .sealing import seal, unseal
 from .setting import Progress
+from .side_by_side import processors, side_by_side
 from .texts import text
 
 KEPT = "kept"
@@ -134,15 +130,15 @@ def _answer(path: Path, case: Case) -> Answer:
 
 
 def go_through(
-    folder: Path, secret: bytes, progress: Progress, *, processes: int | None = None, afresh: bool = False
+    opened: ClassFolder, secret: bytes, progress: Progress, *, processes: int | None = None, afresh: bool = False
 ) -> list[Result]:
     """Return the results of a class in the order of its candidates; those that are kept are not marked again.
 
     ``processes`` mark side by side, as many as the machine has by default; what comes out does not depend on that.
     ``afresh`` marks every answer again.
     """
-    desk = _desk(folder, secret)
-    candidates = desk.opened.candidates
+    desk = _desk(opened, secret)
+    candidates = opened.candidates
     results = {} if afresh else {name: found for name in candidates if (found := desk.kept(name)) is not None}
     left = [name for name in candidates if name not in results]
     if left:
@@ -155,34 +151,18 @@ def go_through(
 
 def _marked(desk: _Desk, left: Sequence[str], processes: int | None) -> Iterator[tuple[str, Result]]:
     """Yield candidates and their results as they come."""
-    count = min(processes or _processors(), -(-len(left) // FEW))
+    count = min(processes or processors(), -(-len(left) // FEW))
     if count <= 1:
         yield from ((name, desk.mark(name)) for name in left)
         return
-    pool = ProcessPoolExecutor(
-        count,
-        multiprocessing.get_context("spawn"),  # the same on every system
-        initializer=_sit_down,
-        initargs=(desk.opened.folder, desk.secret),
-    )
     try:
-        waiting = {pool.submit(_mark, name): name for name in left}
-        for done in as_completed(waiting):
-            yield waiting[done], done.result()
+        yield from side_by_side(_mark, left, count, first=(_sit_down, desk.opened.folder, desk.secret))
     except BrokenProcessPool:
         raise Refused(Mistake(text("class.process_ended"), desk.opened.folder.name)) from None
-    finally:
-        pool.shutdown(cancel_futures=True)
 
 
-def _processors() -> int:
-    """Return how many processors this process may use."""
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-
-
-def _desk(folder: Path, secret: bytes) -> _Desk:
-    opened = open_class(folder, secret)
-    return _Desk(opened, secret, hashlib.sha256((folder / CLASS_FILE).read_bytes()).hexdigest())
+def _desk(opened: ClassFolder, secret: bytes) -> _Desk:
+    return _Desk(opened, secret, hashlib.sha256((opened.folder / CLASS_FILE).read_bytes()).hexdigest())
 
 
 _DESKS: list[_Desk] = []
@@ -190,17 +170,7 @@ _DESKS: list[_Desk] = []
 
 
 def _sit_down(folder: Path, secret: bytes) -> None:
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # whoever started this process ends it
-    threading.Thread(target=_leave_with_whoever_started_this, daemon=True).start()
-    _DESKS[:] = [_desk(folder, secret)]
-
-
-def _leave_with_whoever_started_this() -> None:
-    """End this process when the one that started it is gone, however that came about: it would wait for ever."""
-    started_by = multiprocessing.parent_process()
-    if started_by is not None:
-        started_by.join()
-        os._exit(1)
+    _DESKS[:] = [_desk(open_class(folder, secret), secret)]
 
 
 def _mark(candidate: str) -> Result:

@@ -11,6 +11,7 @@ from typing import Any
 
 from markupsafe import Markup
 
+from faultwright.catalogue import reader
 from faultwright.drawing.svg import draw
 from faultwright.pages import page_templates
 
@@ -22,17 +23,14 @@ from .reports.measured_drawing import measured_drawing
 from .reports.readings_picture import modes_shown, readings_picture
 from .reports.texts import TEXTS as REPORT_TEXTS
 from .reports.texts import text as report_text
-from .texts import text
+from .texts import TEXTS, text
 from .words import move_words, seen_words
+
+_WORDS = reader({**TEXTS, **REPORT_TEXTS})
 
 
 def _page(template: str, **values: Any) -> str:  # noqa: ANN401 - what a template shows
-    return page_templates("faultwright_autograde", _words).get_template(template).render(**values)
-
-
-def _words(key: str, **values: Any) -> str:  # noqa: ANN401 - what a text shows
-    """Return a text of the reports, or of marking."""
-    return report_text(key, **values) if key in REPORT_TEXTS else text(key, **values)
+    return page_templates("faultwright_autograde", _WORDS).get_template(template).render(**values)
 
 
 def sheet_page(case: Case, paper: Mapping[str, Any]) -> str:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from faultwright.circuit import Circuit
 from faultwright.meter import Reading
-from faultwright.record import Measured, Observed, Prediction
+from faultwright.moves import Move
+from faultwright.record import Action, Asked, Inspected, Measured, Observed, Prediction
 
+from .case import Case
 from .mark import Mark
 from .texts import text
 from .trace import Moment
@@ -74,6 +76,49 @@ def finding_words(moment: Moment) -> str:
         where = text("finding.alone", red=probe.red, black=probe.black, part=probe.alone)
     shown = _reading_words(action.reading)
     return text("finding.read", number=number, meter=probe.mode, where=where, shown=shown, state=state)
+
+
+def action_words(action: Action, circuit: Circuit) -> str:
+    """Return in words an action that is no finding: a move, a question to the operator, a look at a place."""
+    match action:
+        case Move() as move:
+            return move_words(str(move), circuit)
+        case Asked(question, answer):
+            return text("action.asked", question=question, answer=answer)
+        case Inspected(at, seen):
+            return text("action.inspected", at=at, seen=seen)
+    return ""
+
+
+def complaint_words(case: Case) -> list[str]:
+    """Return a complaint in words: the moves, and what was seen after each."""
+    return [
+        seen_words(action.seen) if isinstance(action, Observed) else action_words(action, case.circuit)
+        for action in case.complaint
+    ]
+
+
+def done_words(
+    circuit: Circuit, moments: Sequence[Moment], remarks: Callable[[Moment], list[str]] = lambda _: []
+) -> list[str]:
+    """Return every action in words, with what this machine would have shown where it is something else.
+
+    ``remarks`` are what else there is to say of a moment.
+    """
+    found: list[str] = []
+    cured = False
+    for moment in moments:
+        said = remarks(moment)
+        if moment.would is not None and not moment.true:
+            said.append(text("action.not_shown", would=would_words(moment.would)))
+        if moment.cured and not cured:
+            said.append(text("action.gone"))
+        cured = moment.cured
+        line = f"{moment.index + 1}: {action_words(moment.action, circuit)}"
+        if moment.would is not None:
+            line = finding_words(moment)
+        found.append(line + (f" ({'; '.join(said)})" if said else ""))
+    return found
 
 
 def examples(words: Iterable[str]) -> str:

@@ -5,15 +5,14 @@ Writes the tables in ``course/guides/consistency.md``.
 
 from __future__ import annotations
 
-import multiprocessing
 import sys
 import time
 from collections.abc import Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
 from pathlib import Path
 from statistics import fmean, pstdev
 
 from faultwright.files import write_whole
+from faultwright_autograde.side_by_side import processors, side_by_side
 from faultwright_autograde.simulated.habits import HABITS, MUST_NOT_PASS, MUST_PASS
 
 from .consistency import Played, at_most, blueprints, by_habit, played, wrong
@@ -47,13 +46,15 @@ def main() -> None:
 def _measured() -> list[Played]:
     """Return all records, in an order that does not depend on which process was the faster."""
     work = [(path, range(first, first + CHUNK)) for path in blueprints() for first in range(0, MACHINES, CHUNK)]
-    found: dict[int, list[Played]] = {}
-    with ProcessPoolExecutor(mp_context=multiprocessing.get_context("spawn"), max_workers=2) as pool:
-        waiting = {pool.submit(played, path, numbers): place for place, (path, numbers) in enumerate(work)}
-        for done in as_completed(waiting):
-            found[waiting[done]] = done.result()
-            sys.stderr.write(f"\r{len(found)} of {len(work)}")
-    return [row for place in sorted(found) for row in found[place]]
+    found: dict[tuple[Path, range], list[Played]] = {}
+    for some, rows in side_by_side(_played, work, processors()):
+        found[some] = rows
+        sys.stderr.write(f"\r{len(found)} of {len(work)}")
+    return [row for some in work for row in found[some]]
+
+
+def _played(some: tuple[Path, range]) -> list[Played]:
+    return played(*some)
 
 
 def _report(rows: Sequence[Played]) -> str:

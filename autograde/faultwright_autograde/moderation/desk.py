@@ -95,7 +95,8 @@ def agree(desk: Desk) -> Agreement:
     """Return the agreement of the second marks that stand in the form. Raises Refused with every mistake in it."""
     marks = desk.marked()
     first = {one.candidate: one for one in marks}
-    seconds = read_form(desk.folder, read_sample(desk.folder, desk.secret), _maxima(marks))
+    sample = read_sample(desk.folder, desk.secret)
+    seconds = read_form(desk.folder, sample, _maxima(marks))
     pass_share = desk.opened.blueprint.rubric.pass_share
     pairs = [(first[second.candidate], second) for second in seconds]
     totals = [one.mark for one, _ in pairs], [second.total for _, second in pairs]
@@ -107,7 +108,6 @@ def agree(desk: Desk) -> Agreement:
         name: differences([one.by_name[name].mark for one, _ in pairs], [second.marks[name] for _, second in pairs])
         for name in _maxima(marks)
     }
-    sample = read_sample(desk.folder, desk.secret)
     apart = sorted(pairs, key=lambda pair: -abs(pair[1].total - pair[0].mark))[:5]
     furthest = [(sample.number_of(one.candidate), one.mark, second.total) for one, second in apart]
     return Agreement(by_criterion, differences(*totals), kappa(*passed), concordance(*totals), furthest)
@@ -130,7 +130,7 @@ def mark_again(desk: Desk, progress: Progress = silent) -> list[Checked]:
         progress(number, len(desk.candidates), candidate)
         case = desk.opened.maker.case(candidate)
         again.append(mark_file(desk.folder / ANSWERS / f"{candidate}.json", case))
-    again = [noted(one, again) for one in again]
+    again = noted(again)
     progress(len(again), len(again), "")
     return [
         Checked(old.candidate, old == new, _differing(old.as_json(), new.as_json()))

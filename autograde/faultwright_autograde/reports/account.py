@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from faultwright.moves import Move
 from faultwright.proof import Fact
-from faultwright.record import Asked, Inspected, Measured, Observed
+from faultwright.record import Measured, Observed
 from faultwright_autograde.answer import Answer
 from faultwright_autograde.case import Case
 from faultwright_autograde.diagnosis import weigh
 from faultwright_autograde.repair import fact_words
 from faultwright_autograde.trace import Moment, trace
-from faultwright_autograde.words import finding_words, move_words, seen_words, would_words
+from faultwright_autograde.words import complaint_words, done_words
 
 from .misconceptions import Work, recognised
 from .texts import text
@@ -61,7 +59,7 @@ def account_of(case: Case, answer: Answer | None) -> Account:
     return Account(
         fault=case.fault.name,
         asked=asked,
-        done=_done(case, done.moments, decided),
+        done=done_words(case.circuit, done.moments, lambda moment: _remarks(moment, decided)),
         proved=[fact_words(case, fact) for fact in sorted(shown, key=lambda one: (one.behaviour, one.control, one.on))],
         missed=[fact_words(case, fact) for fact in missing],
         recognised=recognised(Work(case, answer, done)),
@@ -75,12 +73,7 @@ def account_of(case: Case, answer: Answer | None) -> Account:
 
 
 def _asked(case: Case) -> list[str]:
-    found = [case.blueprint.complaint.text]
-    for action in case.complaint:
-        if isinstance(action, Move):
-            found.append(move_words(str(action), case.circuit))
-        elif isinstance(action, Observed):
-            found.append(seen_words(action.seen))
+    found = [case.blueprint.complaint.text, *complaint_words(case)]
     if case.blueprint.calculation:
         found.append(case.blueprint.calculation.prompt)
     return found + [question.prompt for question in case.blueprint.continuity]
@@ -94,44 +87,21 @@ def _shown(case: Case, moments: Sequence[Moment]) -> frozenset[Fact]:
     return found
 
 
-def _done(case: Case, moments: Sequence[Moment], decided: Mapping[int, int]) -> list[str]:
-    found: list[str] = []
-    cured = False
-    for moment in moments:
-        remarks = []
-        action = moment.action
-        if isinstance(action, Measured) and action.expected is not None:
-            remarks.append(text("page.expected", expected=action.expected, unit=action.reading.unit))
-        if moment.would is not None and not moment.true:
-            remarks.append(text("page.shown", would=would_words(moment.would)))
-        if decided.get(moment.index):
-            remarks.append(text("page.cleared", count=decided[moment.index]))
-        if moment.cured and not cured:
-            remarks.append(text("page.gone"))
-        cured = moment.cured
-        line = finding_words(moment) if moment.would is not None else f"{moment.index + 1}: {_told(case, moment)}"
-        found.append(line + (f" ({'; '.join(remarks)})" if remarks else ""))
+def _remarks(moment: Moment, decided: Mapping[int, int]) -> list[str]:
+    """Return what else there is to say of a moment: what was expected there, and how many suspects it cleared."""
+    found = []
+    if isinstance(moment.action, Measured) and moment.action.expected is not None:
+        found.append(text("page.expected", expected=moment.action.expected, unit=moment.action.reading.unit))
+    if decided.get(moment.index):
+        found.append(text("page.cleared", count=decided[moment.index]))
     return found
-
-
-def _told(case: Case, moment: Moment) -> str:
-    match moment.action:
-        case Move() as move:
-            return move_words(str(move), case.circuit)
-        case Asked(question, answer):
-            return text("page.asked_operator", question=question, answer=answer)
-        case Inspected(at, seen):
-            return text("page.inspected", at=at, seen=seen)
-    return ""
 
 
 def _measured(moments: Sequence[Moment]) -> dict[str, list[int]]:
     found: dict[str, list[int]] = {}
-    times: Counter[str] = Counter()
     for moment in moments:
         if isinstance(moment.action, Measured) and not moment.action.probe.alone:
             for terminal in filter(None, (moment.action.probe.red, moment.action.probe.black)):
-                times[terminal] += 1
                 if moment.index + 1 not in found.setdefault(terminal, []):
                     found[terminal].append(moment.index + 1)
     return found

@@ -9,12 +9,8 @@ from faultwright.catalogue import reader
 TEXTS: Mapping[str, str] = {
     "page.asked": "What was asked",
     "page.done": "What was done, in order",
-    "page.shown": "this machine would have shown {would}",
     "page.expected": "expected {expected:g} {unit}",
     "page.cleared": "cleared {count} suspects",
-    "page.gone": "from here on the fault is gone",
-    "page.asked_operator": "asked: {question} – {answer}",
-    "page.inspected": "looked at {at}: {seen}",
     "page.measured": "Where it was measured",
     "page.measured_how": "A number is that of the first finding with a lead there; … says that there are more.",
     "page.readings": "Readings in order",
