@@ -15,10 +15,7 @@ The schema is nowhere stricter than the reader. What only the reader finds:
 
 from __future__ import annotations
 
-import json
 import re
-from collections.abc import Iterable, Mapping
-from typing import Any
 
 from . import schema_texts as texts
 from .circuit import FRAME, Part
@@ -39,8 +36,7 @@ from .part_entries import CONTROL_ENTRIES, COUNT, MOST_PINS, MOVE_WORDS, NAME, N
 from .parts import DEFAULT_NOMINAL, KINDS, Kind, Property, finished, terminals
 from .quantities import EXAMPLES, RANGES, UNITS
 from .quantity_patterns import above, quantity_pattern, refused_patterns
-
-Node = dict[str, Any]
+from .schema_shapes import DRAFT, Node, listed, refer, table
 
 _POSITION = f"[^{re.escape(NOT_IN_POSITIONS)}]+"
 
@@ -49,9 +45,9 @@ def circuit_schema() -> Node:
     """Return the schema."""
     sections = _sections()
     return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$schema": DRAFT,
         "title": "Circuit file",
-        **_entries(texts.FILE, {key: sections[key] for key in TOP_ENTRIES}, ("circuit", "parts", "wires")),
+        **table(texts.FILE, {key: sections[key] for key in TOP_ENTRIES}, ("circuit", "parts", "wires")),
         "$defs": _words()
         | _quantities()
         | {"part": _part()}
@@ -59,36 +55,12 @@ def circuit_schema() -> Node:
     }
 
 
-def write_schema() -> str:
-    """Return the schema as the text of a JSON file."""
-    return json.dumps(circuit_schema(), ensure_ascii=False, indent=2) + "\n"
-
-
 # Shapes
-
-
-def _entries(description: str, entries: Mapping[str, Node], required: Iterable[str]) -> Node:
-    """A table of these entries and no others."""
-    return {
-        "description": description,
-        "type": "object",
-        "properties": dict(entries),
-        "required": list(required),
-        "additionalProperties": False,
-    }
 
 
 def _named(description: str, name: Node, value: Node) -> Node:
     """A table by names of the author's."""
     return {"description": description, "type": "object", "propertyNames": name, "additionalProperties": value}
-
-
-def _refer(definition: str, description: str) -> Node:
-    return {"$ref": f"#/$defs/{definition}", "description": description}
-
-
-def _listed(description: str, item: Node) -> Node:
-    return {"description": description, "type": "array", "items": item}
 
 
 def _no_text(why: str, pattern: str) -> Node:
@@ -98,7 +70,7 @@ def _no_text(why: str, pattern: str) -> Node:
 
 def _one_or_list(description: str, item: Node) -> Node:
     """A list, or a single word for a list of one."""
-    return {"description": description, "anyOf": [item, _listed(description, item)]}
+    return {"description": description, "anyOf": [item, listed(description, item)]}
 
 
 # Definitions that are referred to
@@ -150,58 +122,58 @@ def _quantity(unit: str) -> Node:
 
 
 def _measured(unit: str, description: str) -> Node:
-    return _refer(texts.QUANTITIES[unit], f"{description} A number with its unit, such as {EXAMPLES[unit]}.")
+    return refer(texts.QUANTITIES[unit], f"{description} A number with its unit, such as {EXAMPLES[unit]}.")
 
 
 # Sections
 
 
 def _sections() -> Node:
-    name = _refer("name", "A name of the author's.")
+    name = refer("name", "A name of the author's.")
     control_name = name | {"not": {"description": "These words are moves.", "enum": list(MOVE_WORDS)}}
     part_name = name | {"not": {"description": "The machine's metal.", "const": FRAME}}
-    member = _refer("name", "A part or a wire.")
-    first = _refer("name", f"'{FREE}', or the part to unplug first.") | {"examples": [FREE]}
+    member = refer("name", "A part or a wire.")
+    first = refer("name", f"'{FREE}', or the part to unplug first.") | {"examples": [FREE]}
     return {
-        "circuit": _refer("name", texts.TOP["circuit"]),
-        "title": _refer("text", texts.TOP["title"]),
+        "circuit": refer("name", texts.TOP["circuit"]),
+        "title": refer("text", texts.TOP["title"]),
         "nominal": _measured("V", texts.TOP["nominal"]),
-        "safety": _listed(texts.TOP["safety"], _note()),
+        "safety": listed(texts.TOP["safety"], _note()),
         "controls": _named(texts.TOP["controls"], control_name, _control()),
-        "parts": _named(texts.TOP["parts"], part_name, _refer("part", texts.PART)),
+        "parts": _named(texts.TOP["parts"], part_name, refer("part", texts.PART)),
         "wires": _named(texts.TOP["wires"], part_name, _wire()),
         "behaviour": _named(texts.TOP["behaviour"], name, _behaviour()),
-        "reach": _named(texts.TOP["reach"], _refer("terminal", "A terminal that can be probed."), first),
-        "paths": _listed(texts.TOP["paths"], _one_or_list("The parts and wires of one current path.", member)),
+        "reach": _named(texts.TOP["reach"], refer("terminal", "A terminal that can be probed."), first),
+        "paths": listed(texts.TOP["paths"], _one_or_list("The parts and wires of one current path.", member)),
     }
 
 
 def _note() -> Node:
     entries = {
         "signal": {"description": texts.NOTE["signal"], "enum": list(SIGNALS)},
-        "text": _refer("text", texts.NOTE["text"]),
+        "text": refer("text", texts.NOTE["text"]),
     }
-    return _entries("A safety note.", {key: entries[key] for key in NOTE_ENTRIES}, NOTE_ENTRIES)
+    return table("A safety note.", {key: entries[key] for key in NOTE_ENTRIES}, NOTE_ENTRIES)
 
 
 def _control() -> Node:
     entries = {
-        "label": _refer("text", texts.CONTROL["label"]),
+        "label": refer("text", texts.CONTROL["label"]),
         "positions": {
-            **_listed(texts.CONTROL["positions"], _refer("position", "A position.")),
+            **listed(texts.CONTROL["positions"], refer("position", "A position.")),
             "minItems": 2,
             "uniqueItems": True,
         },
-        "springs_to": _refer("position", texts.CONTROL["springs_to"]),
+        "springs_to": refer("position", texts.CONTROL["springs_to"]),
     }
-    return _entries("Something that the operator moves.", {key: entries[key] for key in CONTROL_ENTRIES}, ["positions"])
+    return table("Something that the operator moves.", {key: entries[key] for key in CONTROL_ENTRIES}, ["positions"])
 
 
 def _wire() -> Node:
     classes = list(MAXIMUM_OHM_PER_KM)
     thinner = f"^{above(THINNEST_GAUGE)}[^0-9]"
     entries: dict[str, Node] = {
-        **{end: _refer("terminal", texts.WIRE[end]) for end in ("from", "to")},
+        **{end: refer("terminal", texts.WIRE[end]) for end in ("from", "to")},
         **{key: _measured(unit, texts.WIRE[key]) for key, unit in WIRE_UNITS.items()},
         "gauge": {
             "description": f"{texts.WIRE['gauge']} From 0 AWG to {THINNEST_GAUGE} AWG.",
@@ -212,17 +184,17 @@ def _wire() -> Node:
         },
         "class": {"description": texts.WIRE["class"], "enum": [*map(str, classes), *classes]},
         "plating": {"description": texts.WIRE["plating"], "enum": list(PLATINGS)},
-        "colour": _refer("text", texts.WIRE["colour"]),
+        "colour": refer("text", texts.WIRE["colour"]),
     }
     both = {"description": "An area and a gauge; write one of them.", "required": ["area", "gauge"]}
-    wire = _entries("A wire between two terminals.", {key: entries[key] for key in WIRE_ENTRIES}, ("from", "to"))
+    wire = table("A wire between two terminals.", {key: entries[key] for key in WIRE_ENTRIES}, ("from", "to"))
     return wire | {"not": both}
 
 
 def _behaviour() -> Node:
-    followed = {word: _refer("name", texts.FOLLOWED[word]) for word in FOLLOWED_KINDS}
+    followed = {word: refer("name", texts.FOLLOWED[word]) for word in FOLLOWED_KINDS}
     latched = {
-        key: _one_or_list(texts.LATCHED[key], _refer("seen", "What must hold: a behaviour, or control=position."))
+        key: _one_or_list(texts.LATCHED[key], refer("seen", "What must hold: a behaviour, or control=position."))
         for key in LATCHED_ENTRIES
     }
     one_part = [{"description": texts.FOLLOWED[word], "required": [word]} for word in followed]
@@ -230,7 +202,7 @@ def _behaviour() -> Node:
         "description": "It latches.",
         "anyOf": [{"description": texts.LATCHED[key], "required": [key]} for key in LATCHED_ENTRIES],
     }
-    return _entries(texts.BEHAVIOUR, followed | latched, ()) | {"oneOf": [*one_part, latches]}
+    return table(texts.BEHAVIOUR, followed | latched, ()) | {"oneOf": [*one_part, latches]}
 
 
 # Parts
@@ -258,11 +230,11 @@ def _kind(kind: Kind) -> Node:
     description = f"{texts.KINDS[kind.name]} Terminals: {_pins_in_words(kind)}."
     entries: dict[str, Node] = {
         "kind": {"description": description, "const": kind.name},
-        "control": _refer("name", texts.CONTROL_OF_A_SWITCH),
+        "control": refer("name", texts.CONTROL_OF_A_SWITCH),
         "contacts": _contacts(kind),
         **{prop.name: _property(kind, prop) for prop in kind.properties},
     }
-    return _entries(description, {key: entries[key] for key in allowed}, ("kind", *required))
+    return table(description, {key: entries[key] for key in allowed}, ("kind", *required))
 
 
 def _default_pins(kind: Kind) -> tuple[str, ...]:
@@ -287,7 +259,7 @@ def _contacts(kind: Kind) -> Node:
         description += f" If left out: {usual}."
         state: Node = {"description": "When it is closed.", "enum": list(kind.states)}
     else:
-        state = _refer("position", "A position of the control in which it is closed.")
+        state = refer("position", "A position of the control in which it is closed.")
     name = {"description": "Two pins, such as 13-14.", "pattern": f"^{PIN.pattern}-{PIN.pattern}$"}
     return _named(description, name, _one_or_list("When the contact is closed.", state)) | {"minProperties": 1}
 

@@ -7,7 +7,7 @@ families of sets, hold one of its members whole.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import combinations
+from heapq import heappop, heappush
 
 Family = Sequence[frozenset[int]]
 """Sets of which one is enough."""
@@ -20,16 +20,26 @@ def minimal_sets(families: Iterable[Family]) -> Iterator[tuple[int, ...]]:
     """
     distinct = {frozenset(_smallest(family)) for family in families}
     asked = sorted((sorted(family, key=sorted) for family in distinct), key=len)
-    numbers = sorted({number for family in asked for one in family for number in one})
     found: list[frozenset[int]] = []
-    for size in range(len(numbers) + 1):
-        for chosen in combinations(numbers, size):
-            held = frozenset(chosen)
-            if any(one <= held for one in found):
-                continue
-            if all(any(one <= held for one in family) for family in asked):
-                found.append(held)
-                yield chosen
+    # A set grows by a member of the first family that it does not hold one of. What it grows to is larger, so the
+    # smallest of those that wait has had all its own parts before it.
+    waiting: list[tuple[int, tuple[int, ...]]] = [(0, ())]
+    seen: set[tuple[int, ...]] = set()
+    while waiting:
+        _, chosen = heappop(waiting)
+        held = frozenset(chosen)
+        if any(one <= held for one in found):
+            continue
+        missing = next((family for family in asked if not any(one <= held for one in family)), None)
+        if missing is None:
+            found.append(held)
+            yield chosen
+            continue
+        for one in missing:
+            grown = tuple(sorted(held | one))
+            if grown not in seen:
+                seen.add(grown)
+                heappush(waiting, (len(grown), grown))
 
 
 def _smallest(family: Family) -> list[frozenset[int]]:

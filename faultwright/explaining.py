@@ -21,9 +21,7 @@ from .network import Network
 from .record import Observed, Prediction, Record, discrepancy, replay
 from .solve import Solver
 from .trials import AGREES, OTHERWISE, Outcome
-
-_FINE = 1.0003
-"""Ratio of values between which the end of a range is found."""
+from .value_stretches import FINE
 
 _DEEPEST = 14
 """Halvings of a stretch in which a value that agrees with a finding is sought, where both ends do not."""
@@ -48,7 +46,7 @@ class _End:
 
     def is_fine(self) -> bool:
         """Say whether the end is known well enough for a range."""
-        return max(self.inside, self.outside) <= _FINE * min(self.inside, self.outside)
+        return max(self.inside, self.outside) <= FINE * min(self.inside, self.outside)
 
 
 class Explaining:

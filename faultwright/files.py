@@ -23,6 +23,11 @@ LARGEST_TEXT = 1_000_000
 """Most bytes that a circuit, a record or an answer may have; a whole class fits many times over."""
 
 
+def shown_name(path: Path) -> str:
+    """Return a file's name for showing: it need not be text on every system."""
+    return path.name.encode("utf-8", "replace").decode("utf-8")
+
+
 def read_text(path: Path, *, largest: int = LARGEST_TEXT) -> str:
     """Return the UTF-8 text of a plain file; refuses what is missing, too large, linked or not UTF-8."""
     place = path.name

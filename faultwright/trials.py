@@ -244,15 +244,23 @@ def _signs_of_seen(finding: Observed, machines: Machines) -> Codes:
 
 def signs_of_readings(finding: Measured, shown: Shown) -> Codes:
     """Compare predicted readings with the one that was taken."""
-    reading = finding.reading
-    status, value = shown.status, shown.value
-    if reading.value is None or reading.status != OK:
-        return np.where(status == STATUSES.index(reading.status), AGREES, OTHERWISE).astype(np.int8)
-    least, most = agreeing_values(finding)
-    numbers = status == STATUSES.index(OK)
+    agrees = readings_agreeing(finding, shown)
+    if finding.reading.status != OK:
+        return np.where(agrees, AGREES, OTHERWISE).astype(np.int8)
+    least, _ = agreeing_values(finding)
     with np.errstate(invalid="ignore"):
-        side = np.where(value < least, BELOW, np.where(value > most, ABOVE, AGREES))
-    found = np.where(numbers, side, OTHERWISE)
-    if is_zero(finding):
-        found[status == STATUSES.index(FLOATING)] = AGREES
-    return found.astype(np.int8)
+        side = np.where(shown.value < least, BELOW, ABOVE)
+    numbers = shown.status == STATUSES.index(OK)
+    return np.where(agrees, AGREES, np.where(numbers, side, OTHERWISE)).astype(np.int8)
+
+
+def readings_agreeing(finding: Measured, shown: Shown) -> Truths:
+    """Say which predicted readings agree with the one that was taken, as ``record.discrepancy`` says of one."""
+    reading = finding.reading
+    if reading.value is None or reading.status != OK:
+        found: Truths = shown.status == STATUSES.index(reading.status)
+        return found
+    least, most = agreeing_values(finding)
+    with np.errstate(invalid="ignore"):
+        found = (shown.status == STATUSES.index(OK)) & (shown.value >= least) & (shown.value <= most)
+    return found | (shown.status == STATUSES.index(FLOATING)) if is_zero(finding) else found

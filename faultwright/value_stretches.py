@@ -19,9 +19,10 @@ from .behaviour import Seen
 from .lane_meter import Shown
 from .lane_networks import Floats, Numbers, Truths
 from .lane_seen import Codes, code
-from .meter import FLOATING, OK, OVERLOAD, SCALES, STATUSES, Reading
-from .record import Measured, agreeing_values, is_zero
+from .meter import OK, OVERLOAD, SCALES, Reading
+from .record import Measured, agreeing_values
 from .scale import AUTO, last_digit
+from .trials import readings_agreeing
 
 FINE = 1.0003
 """Ratio of two values between which nothing is sought any more."""
@@ -152,7 +153,7 @@ class Readings:
 
     def agreeing(self, finding: Measured) -> Agreeing:
         """Return what agrees with a reading."""
-        columns, agrees = self.columns, self._agrees(finding)
+        columns, agrees = self.columns, readings_agreeing(finding, self.shown)
         stretch = columns.joined & ~columns.narrow
         if finding.reading.status not in (OK, OVERLOAD):
             here, there = agrees, np.append(agrees[1:], False)
@@ -183,17 +184,6 @@ class Readings:
             for lows, highs in ((found.low, found.high), (found.lowest, found.highest)):
                 lows[part], highs[part] = low, high
         return found
-
-    def _agrees(self, finding: Measured) -> Truths:
-        """Say which columns show what agrees with a reading, as ``record.discrepancy`` says of one."""
-        reading, shown = finding.reading, self.shown
-        if reading.value is None or reading.status != OK:
-            found: Truths = shown.status == STATUSES.index(reading.status)
-            return found
-        least, most = agreeing_values(finding)
-        with np.errstate(invalid="ignore"):
-            found = (shown.status == STATUSES.index(OK)) & (shown.value >= least) & (shown.value <= most)
-        return found | (shown.status == STATUSES.index(FLOATING)) if is_zero(finding) else found
 
     def _side(self, finding: Measured, agrees: Truths) -> Codes:
         """Return on which side of what agrees each column lies: −1, 0, 1; where there is no number 2 and more."""

@@ -14,11 +14,10 @@ from faultwright.circuit import Circuit
 from faultwright.circuit_file import read_circuit
 from faultwright.errors import Mistake, Refused, unknown
 from faultwright.files import read_json
-from faultwright.quantities import parse_quantity
 
 from .answer import LARGEST, Answer, parse_answer
 from .answer_check_texts import text
-from .calculation import UNIT
+from .calculation import UNIT, is_quantity
 
 PAPER_FILE, CIRCUIT_FILE = "paper.json", "circuit.yaml"
 LONGEST_SHOWN = 60
@@ -98,22 +97,11 @@ def _against(data: Mapping[str, Any], paper: Paper) -> Iterator[str]:
     if isinstance(calculation, str) and calculation.strip():
         if paper.asks_calculation is False:
             yield text("calculation.unasked")
-        elif not _is_quantity(calculation.strip()):
+        elif not any(is_quantity(calculation.strip(), unit) for unit in UNIT.values()):  # which one, the prompt says
             yield text("calculation.none", given=calculation[:LONGEST_SHOWN])
     continuity = data.get("continuity", {})
     if paper.questions is not None and isinstance(continuity, dict):
         yield from _paths(continuity, paper.questions)
-
-
-def _is_quantity(written: str) -> bool:
-    """Say whether a text is a number with a unit of some meter mode: which one is asked for, the prompt says."""
-    for unit in UNIT.values():
-        try:
-            parse_quantity(written, unit)
-        except Refused:
-            continue
-        return True
-    return False
 
 
 def _paths(continuity: Mapping[str, Any], questions: Mapping[str, tuple[str, ...]]) -> Iterator[str]:

@@ -11,9 +11,7 @@ The schema is nowhere stricter than the reader. What only the reader finds:
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterable, Mapping
-from typing import Any
+from collections.abc import Mapping
 
 from faultwright.circuit import FRAME
 from faultwright.meter import MODES, MOST_LEADS, OK, SCALES, STATUSES
@@ -29,11 +27,10 @@ from faultwright.record import (
     READ_ENTRIES,
     RECORD_ENTRIES,
 )
+from faultwright.schema_shapes import DRAFT, Node, listed, refer, table
 
 from . import answer_schema_texts as texts
 from .answer import LONGEST_LINE, MOST_ENTRIES
-
-Node = dict[str, Any]
 
 _PLACE = f"{NAME.pattern}(?::[A-Za-z0-9+-]+)?"
 """A part, a wire or a terminal; the machine's metal, FRAME, besides."""
@@ -45,35 +42,11 @@ def answer_schema() -> Node:
     """Return the schema."""
     entries = _answer()
     return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$schema": DRAFT,
         "title": f"{texts.TITLE}, version {ANSWER_VERSION}",
-        **_table(texts.FILE, {key: entries[key] for key in ANSWER_ENTRIES}, ("version", "circuit", "record")),
+        **table(texts.FILE, {key: entries[key] for key in ANSWER_ENTRIES}, ("version", "circuit", "record")),
         "$defs": {"record": _record(), "action": _action(), "reading": _reading(), "name": _name()},
     }
-
-
-def write_schema() -> str:
-    """Return the schema as the text of a JSON file."""
-    return json.dumps(answer_schema(), ensure_ascii=False, indent=2) + "\n"
-
-
-def _table(description: str, entries: Mapping[str, Node], required: Iterable[str]) -> Node:
-    """A table of these entries and no others."""
-    return {
-        "description": description,
-        "type": "object",
-        "properties": dict(entries),
-        "required": list(required),
-        "additionalProperties": False,
-    }
-
-
-def _refer(definition: str, description: str) -> Node:
-    return {"$ref": f"#/$defs/{definition}", "description": description}
-
-
-def _list(description: str, item: Node, most: int) -> Node:
-    return {"description": description, "type": "array", "items": item, "maxItems": most}
 
 
 def _line(description: str, *examples: str) -> Node:
@@ -98,11 +71,11 @@ def _answer() -> Mapping[str, Node]:
     words = "|".join(CONFIDENCES)
     return {
         "version": {"description": texts.ANSWER["version"], "const": ANSWER_VERSION},
-        "circuit": _refer("name", texts.ANSWER["circuit"]),
+        "circuit": refer("name", texts.ANSWER["circuit"]),
         "paper": _line(texts.ANSWER["paper"]),
-        "record": _refer("record", texts.ANSWER["record"]),
-        "claim": _list(texts.ANSWER["claim"], fault, MOST_ENTRIES),
-        "cited": _list(texts.ANSWER["cited"], number, MOST_ENTRIES),
+        "record": refer("record", texts.ANSWER["record"]),
+        "claim": listed(texts.ANSWER["claim"], fault, maxItems=MOST_ENTRIES),
+        "cited": listed(texts.ANSWER["cited"], number, maxItems=MOST_ENTRIES),
         "calculation": _line(texts.ANSWER["calculation"], "12 mA", "0.012 A"),
         "continuity": {
             "description": texts.ANSWER["continuity"],
@@ -122,28 +95,28 @@ def _answer() -> Mapping[str, Node]:
 
 def _record() -> Node:
     entries: Mapping[str, Node] = {
-        "circuit": _refer("name", texts.RECORD["circuit"]),
-        "actions": _list(texts.RECORD["actions"], _refer("action", texts.ACTION_ITSELF), MOST_ACTIONS),
+        "circuit": refer("name", texts.RECORD["circuit"]),
+        "actions": listed(texts.RECORD["actions"], refer("action", texts.ACTION_ITSELF), maxItems=MOST_ACTIONS),
         "version": {"description": texts.RECORD["version"]},
     }
-    return _table(texts.ANSWER["record"], {key: entries[key] for key in RECORD_ENTRIES}, ("circuit", "actions"))
+    return table(texts.ANSWER["record"], {key: entries[key] for key in RECORD_ENTRIES}, ("circuit", "actions"))
 
 
 def _action() -> Node:
     entries: Mapping[str, Node] = {
         "move": _text(texts.ACTION["move"])
         | {"pattern": r"^(?:\s*rest\s*$|[^=]+=)", "examples": ["key=on", "rest", "unplug=G1"]},
-        "read": _refer("reading", texts.ACTION["read"]),
+        "read": refer("reading", texts.ACTION["read"]),
         "see": {
             "description": texts.ACTION["see"],
             "type": "object",
-            "propertyNames": _refer("name", texts.BEHAVIOUR),
+            "propertyNames": refer("name", texts.BEHAVIOUR),
             "additionalProperties": {"description": texts.SEEN, "enum": list(_SEEN)},
         },
         "inspect": _texts(texts.ACTION["inspect"], texts.INSPECTED),
         "ask": _texts(texts.ACTION["ask"], texts.ASKED),
     }
-    return _table(texts.ACTION_ITSELF, {key: entries[key] for key in ACTION_KINDS}, ()) | {
+    return table(texts.ACTION_ITSELF, {key: entries[key] for key in ACTION_KINDS}, ()) | {
         "minProperties": 1,
         "maxProperties": 1,
     }
@@ -154,7 +127,7 @@ def _texts(description: str, entries: Mapping[str, str]) -> Node:
     shapes = {key: _text(words) for key, words in entries.items()}
     if "at" in shapes:
         shapes["at"]["pattern"] = f"^{_PLACE}$"
-    return _table(description, shapes, entries)
+    return table(description, shapes, entries)
 
 
 def _reading() -> Node:
@@ -176,7 +149,7 @@ def _reading() -> Node:
         "note": {"type": "string"},
     }
     entries = {key: {"description": texts.READ[key], **shapes[key]} for key in READ_ENTRIES}
-    return _table(texts.ACTION["read"], entries, ("meter", "red")) | {
+    return table(texts.ACTION["read"], entries, ("meter", "red")) | {
         "allOf": [_ok_goes_with_a_value(), *(_set_to(mode) for mode in MODES)]
     }
 

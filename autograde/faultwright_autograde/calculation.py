@@ -114,14 +114,14 @@ def judge(given: str, found: list[Target], mode: str, tolerance: float) -> Judge
     try:
         value = parse_quantity(given, unit)
     except Refused as error:
-        other = next((name for name in UNIT if name != mode and _is_in(given, UNIT[name])), "")
+        other = next((name for name in UNIT if name != mode and is_quantity(given, UNIT[name])), "")
         if other:
             return Judged(0.0, text("calculation.other_unit", given=given, other=other, asked=mode))
         return Judged(0.0, text("calculation.unreadable", given=given, why=error.mistakes[0].message))
     return _compare(given, value, found, mode, tolerance)
 
 
-def _is_in(given: str, unit: str) -> bool:
+def is_quantity(given: str, unit: str) -> bool:
     """Say whether a number was given in this unit."""
     try:
         parse_quantity(given, unit)

@@ -14,7 +14,7 @@ from functools import partial
 from pathlib import Path
 
 from faultwright.errors import Mistake, Refused
-from faultwright.files import write_json, write_whole
+from faultwright.files import shown_name, write_json, write_whole
 
 from .class_folder import ANSWERS, ClassFolder, open_class, open_guide
 from .class_run import go_through
@@ -159,8 +159,7 @@ def _strangers(opened: ClassFolder) -> list[str]:
     """Return the files among the answers that belong to no candidate."""
     known = {f"{candidate}.json" for candidate in opened.candidates}
     try:
-        names = [entry.name for entry in (opened.folder / ANSWERS).iterdir() if entry.name not in known]
+        names = [shown_name(entry) for entry in (opened.folder / ANSWERS).iterdir() if entry.name not in known]
     except OSError:
         return []
-    # A name need not be text on every system, and still has to be reported.
-    return sorted(name.encode("utf-8", "replace").decode("utf-8") for name in names)[:200]
+    return sorted(names)[:200]

@@ -128,10 +128,10 @@ def named(case: Case, claim: Collection[str], found: Weighed) -> list[str]:
 def is_justified(case: Case, claim: Collection[str], found: Weighed) -> bool:
     """Say whether a claim holds the fault and everything else that complaint and findings leave, and little more.
 
-    Whoever claims far more than the findings leave has named suspects, not a fault.
+    Whoever claims far more than the findings leave, or all that the complaint left, has named suspects, not a fault.
     """
     claimed = claimed_groups(case, claim, found.groups)
-    narrow = len(claimed) <= max(len(found.groups), WIDEST_CLAIM)
+    narrow = len(claimed) <= max(len(found.groups), min(WIDEST_CLAIM, found.before - 1))
     return own_group(case, found.groups) in claimed and narrow and not _outside(claimed, found)
 
 

@@ -31,7 +31,7 @@ RESTS_ON_RECORD = ("diagnosis", "evidence", "citing", "proof", "safety")
 """Criteria that are worth nothing without the record. The bench writes what the machine shows, so a record with one
 finding that it could not have shown was tampered with, and nobody can say how far."""
 
-MARKING_VERSION = "4"
+MARKING_VERSION = "5"
 
 
 def mark(answer: Answer | Refused, case: Case, rubric: Rubric, *, answer_sha256: str = "") -> Mark:

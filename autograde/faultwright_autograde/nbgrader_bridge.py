@@ -85,7 +85,7 @@ class Marking:
         """Take nbgrader's course directory. Raises Refused where nothing was handed out, or a cell has no exercise."""
         self.folders, self.assignment, self.exercises = folders, assignment, exercises
         self.skeletons = _skeletons(_folder(folders, "release", ".", assignment), assignment)
-        _check_cells(self.skeletons, exercises)
+        _checkcells_with(self.skeletons, exercises)
 
     def _folder(self, step: str, student: str) -> Path:
         return _folder(self.folders, step, student, self.assignment)
@@ -98,7 +98,7 @@ class Marking:
         submitted = _submitted(given / f"{name}.ipynb", found)
         rebuilt: dict[str, Any] = json.loads(json.dumps(skeleton))
         found.by_hand = _take_over_text(rebuilt, submitted)
-        for cell_id, cell in _cells(rebuilt, "grade").items():
+        for cell_id, cell in cells_with(rebuilt, "grade").items():
             exercise, criterion = _exercise(cell_id, self.exercises)
             if not exercise or _by_hand(cell):
                 continue
@@ -153,7 +153,7 @@ def _skeletons(folder: Path, assignment: str) -> dict[str, dict[str, Any]]:
     return found
 
 
-def _cells(notebook: Mapping[str, Any], role: str) -> dict[str, dict[str, Any]]:
+def cells_with(notebook: Mapping[str, Any], role: str) -> dict[str, dict[str, Any]]:
     """Return the cells with a role (``grade`` or ``solution``) by their nbgrader id; ids given twice are left out."""
     found: dict[str, dict[str, Any]] = {}
     twice: set[str] = set()
@@ -176,11 +176,11 @@ def _exercise(cell_id: str, exercises: Mapping[str, CaseOf]) -> tuple[str, str]:
     return (name, criterion) if name in exercises and criterion in CRITERIA else ("", "")
 
 
-def _check_cells(skeletons: Mapping[str, Mapping[str, Any]], exercises: Mapping[str, CaseOf]) -> None:
+def _checkcells_with(skeletons: Mapping[str, Mapping[str, Any]], exercises: Mapping[str, CaseOf]) -> None:
     mistakes = [
         Mistake(f"grade cell: {unknown('exercise', cell_id, list(exercises))}", f"{name}.ipynb")
         for name, skeleton in skeletons.items()
-        for cell_id, cell in _cells(skeleton, "grade").items()
+        for cell_id, cell in cells_with(skeleton, "grade").items()
         if cell["cell_type"] == "code" and not _by_hand(cell) and not _exercise(cell_id, exercises)[0]
     ]
     if mistakes:
@@ -218,9 +218,9 @@ def _submitted(path: Path, found: Graded) -> Mapping[str, Any]:
 
 def _take_over_text(rebuilt: Mapping[str, Any], submitted: Mapping[str, Any]) -> dict[str, bool]:
     """Put the text of solution cells on the skeleton; return which hand-marked cells have one."""
-    theirs = _cells(submitted, "solution")
+    theirs = cells_with(submitted, "solution")
     found: dict[str, bool] = {}
-    for name, cell in _cells(rebuilt, "solution").items():
+    for name, cell in cells_with(rebuilt, "solution").items():
         source = theirs.get(name, {}).get("source")
         lines = source if isinstance(source, list) else [source]
         written = "".join(line for line in lines if isinstance(line, str))[:LARGEST]

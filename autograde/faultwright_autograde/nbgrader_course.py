@@ -45,13 +45,14 @@ def configuration(root: Path) -> Config:
     return config
 
 
-def write_configuration(root: Path, papers: str) -> Path:
+def write_configuration(root: Path, imports: str, papers: str) -> Path:
     """Write ``nbgrader_config.py`` into a course folder, so that nbgrader's own commands do the same; return it.
 
-    ``papers`` is a Python expression for the folder of the blueprints that the grade cells are named after.
+    ``papers`` is a Python expression for the folder of the blueprints that the grade cells are named after, and
+    ``imports`` a line of Python that it needs, if any.
     """
     path = root / CONFIG_FILE
-    write_whole(path, _CONFIG.format(papers=papers))
+    write_whole(path, _CONFIG.format(papers=papers, imports=f"{imports}\n" if imports else ""))
     return path
 
 
@@ -62,7 +63,7 @@ _CONFIG = '''"""nbgrader's configuration here: nothing that was handed in is run
 from pathlib import Path
 
 from faultwright_autograde.nbgrader_course import configuration
-
+{imports}
 c = get_config()  # noqa: F821 - nbgrader's
 c.merge(configuration(Path(__file__).parent))
 c.RebuildAndMark.papers = str({papers})

@@ -14,13 +14,13 @@ from pathlib import Path
 from typing import Any
 
 from faultwright.errors import Mistake, Refused
-from faultwright.files import read_json, write_json, write_whole
+from faultwright.files import read_json, shown_name, write_json, write_whole
 
 from .answer import LARGEST
 from .blueprint_file import read_blueprint
 from .case import Case
 from .class_folder import CANDIDATE
-from .nbgrader_bridge import LARGEST_NOTEBOOK, CaseOf, Graded, grade
+from .nbgrader_bridge import LARGEST_NOTEBOOK, CaseOf, Graded, cells_with, grade
 from .nbgrader_course import hand_out, make_feedback, open_course, scripts_on_path, write_configuration
 from .nbgrader_texts import text
 from .practice import practice_case
@@ -51,33 +51,25 @@ def _case(path: Path) -> Case:
     return practice_case(path)
 
 
-def set_lesson(root: Path, notebook: Path, papers: Path, papers_expression: str) -> Path:
+def set_lesson(root: Path, notebook: Path, papers: Path, imports: str, expression: str) -> Path:
     """Hand out a lesson: put it into a course folder with its grade cells, let nbgrader release it; return where to.
 
-    Raises Refused where it has no grade cell that is named after an exercise, or nbgrader refuses it.
+    ``imports`` and ``expression`` say ``papers`` in Python, for :func:`write_configuration`. Raises
+    Refused where the lesson has no grade cell that is named after an exercise, or nbgrader refuses it.
     """
     name = notebook.stem
     ready = with_words(read_json(notebook, largest=LARGEST_NOTEBOOK), name)
-    if not grade_cells(ready) & exercises_in(papers).keys():
+    if not cells_with(ready, "grade").keys() & exercises_in(papers).keys():
         raise Refused(Mistake(text("lesson.no_cell", exercises=", ".join(exercises_in(papers))), notebook.name))
-    write_configuration(root, papers_expression)
+    write_configuration(root, imports, expression)
     write_json(root / "source" / name / notebook.name, ready)
     return hand_out(root, name)
-
-
-def grade_cells(notebook: Mapping[str, Any]) -> set[str]:
-    """Return the ids of a notebook's grade cells."""
-    return {
-        cell["metadata"]["nbgrader"]["grade_id"]
-        for cell in notebook["cells"]
-        if cell["metadata"].get("nbgrader", {}).get("grade")
-    }
 
 
 def with_words(notebook: Mapping[str, Any], name: str) -> dict[str, Any]:
     """Return a notebook with a cell that a person marks, at its end, unless it has one."""
     found: dict[str, Any] = json.loads(json.dumps(notebook))
-    if any(cell["metadata"].get("nbgrader", {}).get("solution") for cell in found["cells"]):
+    if cells_with(found, "solution"):
         return found
     ours = {
         "grade_id": f"{name}-in-words", "grade": True, "solution": True, "locked": False, "task": False,
@@ -108,7 +100,7 @@ def take_in(root: Path, lesson: str, given: Path, exercises: Sequence[str]) -> T
     students: list[str] = []
     left: list[str] = []
     for folder in sorted(given.iterdir(), key=lambda path: path.name):
-        shown = folder.name.encode("utf-8", "replace").decode("utf-8")
+        shown = shown_name(folder)
         if folder.is_symlink() or not folder.is_dir() or not CANDIDATE.fullmatch(folder.name):
             left.append(text("take_in.no_student", name=shown))
             continue
@@ -121,9 +113,7 @@ def take_in(root: Path, lesson: str, given: Path, exercises: Sequence[str]) -> T
         for path in sorted(folder.iterdir()):
             most = wanted.get(path.name)
             if most is None or path.is_symlink() or not path.is_file() or path.stat().st_size > most:
-                left.append(
-                    text("take_in.left", name=f"{shown}/{path.name.encode('utf-8', 'replace').decode('utf-8')}")
-                )
+                left.append(text("take_in.left", name=f"{shown}/{shown_name(path)}"))
             else:
                 shutil.copyfile(path, target / path.name)
     return TakenIn(students, left)

@@ -157,30 +157,25 @@ def _joints(circuit: Circuit, jumpers: Sequence[tuple[str, str]], ends: tuple[st
     Jumpers that join the ``ends`` of another one to each other are left out.
     """
     joined = dict(_without_jumpers(circuit))
-
-    def top(terminal: str) -> str:
-        while joined[terminal] != terminal:
-            terminal = joined[terminal]
-        return terminal
-
     for first, second in jumpers:
-        if {top(first), top(second)} != {top(ends[0]), top(ends[1])}:
-            joined[top(first)] = top(second)
-    return {terminal: top(terminal) for terminal in joined}
+        if {_top(joined, first), _top(joined, second)} != {_top(joined, end) for end in ends}:
+            joined[_top(joined, first)] = _top(joined, second)
+    return {terminal: _top(joined, terminal) for terminal in joined}
+
+
+def _top(joined: Mapping[str, str], terminal: str) -> str:
+    """Return what stands for all that a terminal is joined to."""
+    while joined[terminal] != terminal:
+        terminal = joined[terminal]
+    return terminal
 
 
 @lru_cache(maxsize=64)
 def _without_jumpers(circuit: Circuit) -> Mapping[str, str]:
     joined = {terminal: terminal for part in circuit.parts.values() for terminal in terminals(part)} | {FRAME: FRAME}
-
-    def top(terminal: str) -> str:
-        while joined[terminal] != terminal:
-            terminal = joined[terminal]
-        return terminal
-
     for first, second in _joining(circuit):
-        joined[top(first)] = top(second)
-    return {terminal: top(terminal) for terminal in joined}
+        joined[_top(joined, first)] = _top(joined, second)
+    return {terminal: _top(joined, terminal) for terminal in joined}
 
 
 def _joining(circuit: Circuit) -> Iterator[tuple[str, str]]:

@@ -49,11 +49,11 @@ def _before_repair(actions: Sequence[Action]) -> Sequence[Action]:
 def _evidence(answer: Answer, case: Case) -> Iterator[str]:
     actions = _before_repair(answer.record.actions)
     made = [place for place, one in enumerate(actions) if isinstance(one, Measured | Observed)]
-    before = left_after(case.circuit, case.complaint, universe(case.circuit).values()).groups(case.groups)
+    before = _groups(case, case.complaint)
     if not made:
         yield text("evidence.none", before=len(before))
     put_together, _ = weighed(case.complaint, actions, made, ())
-    groups = left_after(case.circuit, put_together, universe(case.circuit).values()).groups(case.groups)
+    groups = _groups(case, put_together)
     if not groups:
         yield text("evidence.conflict")
     elif made:
@@ -65,9 +65,14 @@ def _evidence(answer: Answer, case: Case) -> Iterator[str]:
         yield text("cited.none")
     elif cited:
         alone, _ = weighed(case.complaint, actions, cited, ())
-        left = left_after(case.circuit, alone, universe(case.circuit).values()).groups(case.groups)
+        left = _groups(case, alone)
         if len(left) > len(groups):
             yield text("cited.more", cited=len(left), all=len(groups))
+
+
+def _groups(case: Case, actions: Sequence[Action]) -> list[list[str]]:
+    """Return the groups of all faults that actions leave."""
+    return left_after(case.circuit, actions, universe(case.circuit).values()).groups(case.groups)
 
 
 def _claim(answer: Answer, case: Case, groups: Sequence[Sequence[str]]) -> Iterator[str]:

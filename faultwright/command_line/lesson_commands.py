@@ -13,7 +13,8 @@ from .output import JSON, options, print_json, print_table, progress
 
 GRADING = ("cryptography", "jinja2", "nbgrader")
 FOLDER = click.argument("folder", type=PATH)
-_PAPERS = "__import__('faultwright_course.catalogue').catalogue.HOME / 'papers'"
+_PAPERS = "from faultwright_course.catalogue import HOME", "HOME / 'papers'"
+"""How the configuration that nbgrader reads says where the blueprints are."""
 
 
 @click.group()
@@ -31,7 +32,7 @@ def hand_out(folder: Path, names: tuple[str, ...], as_json: bool) -> None:
 
     wanted = [lesson_path(name) for name in names or lesson_names()]
     for notebook in wanted:
-        set_lesson(folder, notebook, HOME / "papers", _PAPERS)
+        set_lesson(folder, notebook, HOME / "papers", *_PAPERS)
     released = [(folder / "release" / notebook.stem).as_posix() for notebook in wanted]
     if as_json:
         print_json({"released": released})

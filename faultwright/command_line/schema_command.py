@@ -18,15 +18,20 @@ from .output import JSON, options, print_json
 def schema(answer: bool, out: Path | None, as_json: bool) -> None:
     """Print the JSON Schema of the circuit file, for an editor; it is JSON with and without --json."""
     from faultwright.files import write_whole
+    from faultwright.schema_shapes import written
 
     if answer:
-        from faultwright_autograde.answer_schema import write_schema
+        from faultwright_autograde.answer_schema import answer_schema
+
+        made = written(answer_schema())
     else:
-        from faultwright.circuit_schema import write_schema
+        from faultwright.circuit_schema import circuit_schema
+
+        made = written(circuit_schema())
     if out is None:
-        click.echo(write_schema(), nl=False)
+        click.echo(made, nl=False)
         return
-    write_whole(out, write_schema())
+    write_whole(out, made)
     if as_json:
         print_json({"file": str(out)})
     else:

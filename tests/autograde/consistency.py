@@ -19,7 +19,7 @@ from faultwright_autograde.draws import Draws
 from faultwright_autograde.handed_in import mark_handed_in
 from faultwright_autograde.mark import Mark
 from faultwright_autograde.paper import PaperMaker
-from faultwright_autograde.simulated.habits import HABITS, MUST_NOT_PASS, MUST_PASS, play
+from faultwright_autograde.simulated.habits import HABITS, MUST_NOT_PASS, MUST_PASS, expected, is_plain, play
 from faultwright_course.catalogue import paper_names, paper_path
 
 SECRET = b"consistency of marking, 32 bytes"
@@ -62,6 +62,7 @@ class Played:
     circuit: str
     fault: str
     habit: str
+    expected: str
     mark: float
     share: float
     passed: bool
@@ -78,17 +79,19 @@ def played(path: Path, numbers: Sequence[int], habits: Sequence[str] = tuple(HAB
             other = maker.case(f"bench-{number + 1000}")
         except Refused:
             continue
+        plain = is_plain(case)
         neighbour = play(other, "methodical", Draws(SECRET, "neighbour", str(number)), {})
         for habit in habits:
             answer = play(case, habit, Draws(SECRET, habit, str(number)), neighbour)
-            found.append(_row(case, habit, mark_handed_in(case, "answer", partial(json.dumps, answer))))
+            one = mark_handed_in(case, "answer", partial(json.dumps, answer))
+            found.append(_row(case, habit, expected(habit, plain=plain), one))
     return found
 
 
-def _row(case: Case, habit: str, mark: Mark) -> Played:
+def _row(case: Case, habit: str, awaited: str, mark: Mark) -> Played:
     share = mark.mark / mark.maximum
     name = case.blueprint.paper
-    return Played(name, case.circuit.name, case.fault.name, habit, mark.mark, share, mark.passed, mark.hurdles)
+    return Played(name, case.circuit.name, case.fault.name, habit, awaited, mark.mark, share, mark.passed, mark.hurdles)
 
 
 def wrong(rows: Sequence[Played]) -> list[Played]:
@@ -96,7 +99,7 @@ def wrong(rows: Sequence[Played]) -> list[Played]:
     return [
         row
         for row in rows
-        if (HABITS[row.habit] == MUST_PASS and not row.passed) or (HABITS[row.habit] == MUST_NOT_PASS and row.passed)
+        if (row.expected == MUST_PASS and not row.passed) or (row.expected == MUST_NOT_PASS and row.passed)
     ]
 
 

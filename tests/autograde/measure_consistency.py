@@ -27,8 +27,9 @@ NOTES = """\
 anybody's, hands in a record, and is marked as a class is. A habit is known beforehand to be sound (it finds out, names
 what the evidence leaves, repairs and proves; a slip in a calculation or in citing costs its marks and no more) or
 unsound (it guesses, copies, forges, claims everything, changes parts, defeats a guard, or proves nothing). Those that
-may only be too wide in the end are open. The machines are drawn from every fault that the complaint of each blueprint
-shows; those of one blueprint have the same battery and wires.
+may only be too wide in the end are open, and so is whoever names a fault without a reading on a machine where the
+looks that the complaint asks for leave no other. The machines are drawn from every fault that the complaint of each
+blueprint shows; those of one blueprint have the same battery and wires.
 
     python -m tests.autograde.measure_consistency
 
@@ -59,8 +60,8 @@ def _played(some: tuple[Path, range]) -> list[Played]:
 
 def _report(rows: Sequence[Played]) -> str:
     lines = []
-    sound = [row for row in rows if HABITS[row.habit] == MUST_PASS]
-    unsound = [row for row in rows if HABITS[row.habit] == MUST_NOT_PASS]
+    sound = [row for row in rows if row.expected == MUST_PASS]
+    unsound = [row for row in rows if row.expected == MUST_NOT_PASS]
     failed, passed = sum(not row.passed for row in sound), sum(row.passed for row in unsound)
     circuits, faults = {row.circuit for row in rows}, {(row.paper, row.fault) for row in rows}
     lines += [

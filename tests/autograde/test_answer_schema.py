@@ -24,9 +24,10 @@ from faultwright.errors import Refused
 from faultwright.faults import universe
 from faultwright.meter import SCALES
 from faultwright.record import ANSWER_ENTRIES, READ_ENTRIES
+from faultwright.schema_shapes import written
 from faultwright.story import places
 from faultwright_autograde.answer import parse_answer
-from faultwright_autograde.answer_schema import answer_schema, write_schema
+from faultwright_autograde.answer_schema import answer_schema
 from faultwright_autograde.case import Case
 from faultwright_course.catalogue import circuit_names, circuit_path
 from tests.autograde.gate import Answer, right_answer
@@ -71,15 +72,15 @@ def test_the_schema_is_one() -> None:
 
 def test_the_published_file_is_the_schema() -> None:
     """What stands in the guides' folder is what the code gives; ``schema --answer --out`` writes it anew."""
-    assert PUBLISHED.read_text(encoding="utf-8") == write_schema()
+    assert PUBLISHED.read_text(encoding="utf-8") == written(answer_schema())
 
 
 def test_the_command_prints_it(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     """``faultwright schema --answer`` prints the schema, or writes it to a file."""
     assert main(["schema", "--answer"]) == 0
-    assert capsys.readouterr().out == write_schema()
+    assert capsys.readouterr().out == written(answer_schema())
     assert main(["schema", "--answer", "--out", str(tmp_path / "schema.json")]) == 0
-    assert (tmp_path / "schema.json").read_text(encoding="utf-8") == write_schema()
+    assert (tmp_path / "schema.json").read_text(encoding="utf-8") == written(answer_schema())
 
 
 def described(node: Any) -> Iterator[Any]:  # noqa: ANN401
@@ -108,7 +109,7 @@ def test_the_schema_covers_every_entry() -> None:
 
 def test_patterns_are_understood_everywhere() -> None:
     """No look-around, no back-reference, no digit or word class; whole texts are matched from their beginning."""
-    patterns = re.findall(r'"pattern": "((?:[^"\\]|\\.)*)"', write_schema())
+    patterns = re.findall(r'"pattern": "((?:[^"\\]|\\.)*)"', written(answer_schema()))
     assert len(patterns) >= 6
     for pattern in (json.loads(f'"{found}"') for found in patterns):
         assert not re.search(r"\(\?[^:]|\\[1-9dDwWbB]", pattern), pattern

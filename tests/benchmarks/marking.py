@@ -83,7 +83,7 @@ def notebooks(ours: int = 100, stock: int = 8) -> tuple[float, float]:
     """Return the seconds a notebook through our path and through nbgrader's stock autograde."""
     with tempfile.TemporaryDirectory() as folder:
         course = Path(folder) / "course"
-        released = set_lesson(course, lesson_path(LESSON), HOME / "papers", "''")
+        released = set_lesson(course, lesson_path(LESSON), HOME / "papers", "", "''")
         answers = [json.dumps(play(practice_case(EXERCISE), habit, Draws(SECRET, habit), {})) for habit in HABITS[:2]]
         for number in range(ours):
             target = course / "submitted" / f"s{number:03d}" / LESSON

@@ -24,13 +24,14 @@ from ruamel.yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 
 from faultwright.circuit import Circuit
 from faultwright.circuit_file import TOP_ENTRIES, parse_circuit
-from faultwright.circuit_schema import circuit_schema, write_schema
+from faultwright.circuit_schema import circuit_schema
 from faultwright.circuit_writer import write_circuit
 from faultwright.command_line import main
 from faultwright.errors import Refused
 from faultwright.located_yaml import Reader
 from faultwright.parts import KINDS
 from faultwright.quantities import PREFIXES, RANGES, SPELLINGS, UNIT_NAMES, UNITS, parse_quantity
+from faultwright.schema_shapes import written
 from faultwright.schema_texts import QUANTITIES
 from tests.core import depot
 from tests.core.strategies import circuits
@@ -143,7 +144,7 @@ def test_the_schema_is_one() -> None:
 
 def test_the_published_file_is_the_schema() -> None:
     """What stands in the guides' folder is what the code gives; ``faultwright schema --out`` writes it anew."""
-    assert PUBLISHED.read_text(encoding="utf-8") == write_schema()
+    assert PUBLISHED.read_text(encoding="utf-8") == written(circuit_schema())
 
 
 def described(node: Any) -> Iterator[Any]:  # noqa: ANN401
@@ -659,7 +660,7 @@ def test_the_command_prints_the_schema(capsys: pytest.CaptureFixture[str]) -> No
     """The schema is JSON, so ``--json`` gives the same."""
     for arguments in (["schema"], ["schema", "--json"]):
         assert main(arguments) == 0
-        assert capsys.readouterr() == (write_schema(), "")
+        assert capsys.readouterr() == (written(circuit_schema()), "")
 
 
 def test_the_command_writes_the_schema(
@@ -669,7 +670,7 @@ def test_the_command_writes_the_schema(
     monkeypatch.chdir(tmp_path)
     assert main(["schema", "--out", "schema.json"]) == 0
     assert capsys.readouterr() == ("wrote schema.json\n", "")
-    assert Path("schema.json").read_text(encoding="utf-8") == write_schema()
+    assert Path("schema.json").read_text(encoding="utf-8") == written(circuit_schema())
     assert main(["schema", "--out", "schema.json", "--json"]) == 0
     assert json.loads(capsys.readouterr().out) == {"file": "schema.json"}
     Path("taken").mkdir()

@@ -16,7 +16,8 @@ import pytest
 from faultwright.command_line.program import main
 from faultwright.errors import Refused
 from faultwright_autograde.draws import Draws
-from faultwright_autograde.nbgrader_lessons import exercises_in, grade_cells, mark_lesson, set_lesson, take_in
+from faultwright_autograde.nbgrader_bridge import cells_with
+from faultwright_autograde.nbgrader_lessons import exercises_in, mark_lesson, set_lesson, take_in
 from faultwright_autograde.simulated.habits import play
 from faultwright_course.catalogue import HOME, lesson_names, lesson_path
 from faultwright_course.opening import practice_case
@@ -44,7 +45,7 @@ def test_every_lesson_can_be_handed_out(tmp_path: Path, name: str) -> None:
     assert main(["lesson", "hand-out", str(tmp_path), name]) == 0
     released = tmp_path / "release" / name / f"{name}.ipynb"
     notebook = json.loads(released.read_text(encoding="utf-8"))
-    cells = grade_cells(notebook)
+    cells = set(cells_with(notebook, "grade"))
     assert cells & exercises_in(PAPERS).keys()
     assert f"{name}-in-words" in cells
     assert not any(cell.get("outputs") for cell in notebook["cells"])
@@ -77,7 +78,7 @@ HOW = ("plain", "runs", "doubled", "deleted", "retyped", "writes")
 def handed_in(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a folder of submissions, one folder a student, with good answers in all kinds of notebooks."""
     root = tmp_path_factory.mktemp("lesson")
-    released = set_lesson(root / "course", lesson_path(LESSON), PAPERS, repr(str(PAPERS)))
+    released = set_lesson(root / "course", lesson_path(LESSON), PAPERS, "", repr(str(PAPERS)))
     good = json.dumps(answer("methodical"))
     for how in HOW:
         folder = root / "given" / how
@@ -180,4 +181,4 @@ def test_a_lesson_without_an_exercise_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "empty.ipynb"
     path.write_text(json.dumps(notebook), encoding="utf-8")
     with pytest.raises(Refused, match=r"no grade cell that is named after an exercise \(exercises: .*routes-clutch"):
-        set_lesson(tmp_path / "course", path, PAPERS, "''")
+        set_lesson(tmp_path / "course", path, PAPERS, "", "''")

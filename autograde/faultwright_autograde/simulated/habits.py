@@ -10,7 +10,7 @@ from faultwright_autograde.draws import Draws
 
 from .sound import SOUND, cautious, measures_everything
 from .unsound import UNSOUND, copier, copies_the_claim, guesser, lucky_with_proof
-from .work import Answer, Task
+from .work import Answer, Task, repeat_complaint, suspects
 
 MUST_PASS, MUST_NOT_PASS, EITHER = "must pass", "must not pass", "either"
 
@@ -32,13 +32,32 @@ HABITS: Mapping[str, str] = {
 }
 """Every habit, and what a fair examiner must make of it."""
 
+WITHOUT_READINGS = frozenset({"guesser", "swaps-parts", "copies-the-claim", *_LUCKY})
+"""Habits that look and do not measure: where looks alone give the fault away, what they name is justified after all."""
+
+
+def expected(habit: str, *, plain: bool) -> str:
+    """Return what a fair examiner makes of a habit on a machine; ``plain``: looks alone leave one group there."""
+    return EITHER if plain and habit in WITHOUT_READINGS else HABITS[habit]
+
+
+def is_plain(case: Case) -> bool:
+    """Say whether the looks that the complaint asks for leave one group of a machine's faults."""
+    task = _task(case, Draws(b"", ""))
+    repeat_complaint(task)
+    return len(suspects(task).groups(case.groups)) <= 1
+
+
+def _task(case: Case, luck: Draws) -> Task:
+    return Task(case.paper, Bench(case.circuit, [case.fault]), case.blueprint, case.groups, case.suspects, luck)
+
 
 def play(case: Case, habit: str, luck: Draws, neighbour: Answer) -> Answer:
     """Let a student of some habit work on a case; return the answer that is handed in.
 
     ``neighbour`` is the answer of the next bench, for those who copy.
     """
-    task = Task(case.paper, Bench(case.circuit, [case.fault]), case.blueprint, case.groups, case.suspects, luck)
+    task = _task(case, luck)
     if habit in _OF_A_NEIGHBOUR:
         return _OF_A_NEIGHBOUR[habit](task, neighbour)
     if habit == "lucky-guesser":

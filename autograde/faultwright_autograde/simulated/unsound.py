@@ -5,7 +5,7 @@ from __future__ import annotations
 import copy
 from collections.abc import Callable
 
-from faultwright.candidates import resistance_probes
+from faultwright.candidates import resistance_probes, voltage_probes
 from faultwright.faults import Fault, universe
 from faultwright.meter import OHMS, Probe
 from faultwright.quantities import show_quantity
@@ -122,11 +122,12 @@ def unsafe(task: Task) -> Answer:
 
 
 def forges_readings(task: Task) -> Answer:
-    """Work like the methodical, and write twice what the meter showed into every reading."""
+    """Work like the methodical, and write twice what the meter showed, and one more, into every reading."""
+    task.bench.read(next(iter(voltage_probes(task.circuit))))
     answer = copy.deepcopy(methodical(task))
     for action in answer["record"]["actions"]:
         reading = action.get("read")
-        if reading and reading["value"]:
+        if reading and reading["value"] is not None:
             reading["value"] = min(reading["value"] * 2 + 1, 500)
     return answer
 

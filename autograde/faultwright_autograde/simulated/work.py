@@ -11,14 +11,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from faultwright.bench import Bench
-from faultwright.candidates import hand_probes, isolation, resistance_probes, voltage_probes
-from faultwright.circuit import Circuit
+from faultwright.candidates import hand_probes, isolation, reachable, resistance_probes, voltage_probes
+from faultwright.circuit import FRAME, Circuit
 from faultwright.conditions import first_wrong
 from faultwright.faults import part_of, universe
 from faultwright.machine import Machine
-from faultwright.meter import read
+from faultwright.meter import OHMS, Probe, read
 from faultwright.moves import control_moves
 from faultwright.next_test import NextTest
+from faultwright.parts import sources
 from faultwright.permission import path_states
 from faultwright.proof import proof_of
 from faultwright.quantities import show_quantity
@@ -111,6 +112,9 @@ def narrow_down(task: Task, before: Left | None = None) -> tuple[Left, list[int]
     if idle == MOST_IDLE:
         tests += _ohms_of(task, left)
         left = suspects(task, left)
+        if len(left.groups(task.groups)) > 1:
+            tests += _open_one_after_the_other(task, left)
+            left = suspects(task, left)
     return left, tests
 
 
@@ -136,6 +140,26 @@ def _ohms_of(task: Task, left: Left) -> list[int]:
         task.bench.move(str(move))
     probes = [*resistance_probes(task.circuit), *hand_probes(task.circuit)]
     return [task.bench.read(probe)[0] for probe in probes if {part_of(probe.red), part_of(probe.black)} & parts]
+
+
+def _open_one_after_the_other(task: Task, left: Left) -> list[int]:
+    """Watch the ohms to FRAME of what is suspected, isolated, while one control after the other is moved and back.
+
+    So a short is followed to where it is: common practice, without a source.
+    """
+    parts = {part_of(fault.place) for fault in left.faults.values()}
+    wires = [wire for wire in task.circuit.wires.values() if wire.name in parts]
+    joined = {end for wire in wires for end in (wire.start, wire.end)}
+    ends = [end for end in reachable(task.circuit, sources(task.circuit)) if end in joined]
+    found: list[int] = []
+    standing = dict(task.bench.machine.state)
+    for control in task.circuit.controls.values():
+        for position in control.positions:
+            if position != standing[control.name]:
+                task.bench.move(f"{control.name}={position}")
+                found += [task.bench.read(Probe(OHMS, end, FRAME))[0] for end in ends]
+        task.bench.move(f"{control.name}={standing[control.name]}")
+    return found
 
 
 def measure_everything(task: Task) -> Left:
