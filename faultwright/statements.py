@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from .circuit import Circuit, Control
 from .conditions import ALWAYS, AND, NEVER, NOT, OR, Condition, Every, Expression, Is, Not, Some, written
@@ -77,7 +78,7 @@ class _Reader:
         self.circuit = circuit
         self.mistakes: list[str] = []
         self.told = False
-        self.phrases = _phrases(circuit.controls.values())
+        self.phrases = _phrases(circuit)
 
     def read(self, tokens: Sequence[str]) -> Expression:
         """Return what the tokens say; where mistakes are noted it means nothing."""
@@ -185,10 +186,11 @@ def _folded(words: str) -> str:
     return re.sub(r"\s*=\s*", "=", " ".join(words.replace('"', "").casefold().split()))
 
 
-def _phrases(controls: Iterable[Control]) -> Mapping[str, tuple[Is, ...]]:
+@lru_cache(maxsize=64)
+def _phrases(circuit: Circuit) -> Mapping[str, tuple[Is, ...]]:
     """Return every way to name a position, and which positions it can mean."""
     found: dict[str, tuple[Is, ...]] = {}
-    for control in controls:
+    for control in circuit.controls.values():
         for one in _each(control):
             (position,) = one.positions
             named = [f"{name}{link}{position}" for name in (control.name, control.label) for link in _LINKS]

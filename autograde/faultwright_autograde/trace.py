@@ -90,7 +90,7 @@ def trace(circuit: Circuit, fault: Fault, record: Record) -> Trace:
         elif isinstance(action, Measured):
             would = read(machine, action.probe)
             # On a simulated machine there is no real meter whose tolerance could be claimed.
-            true = discrepancy(replace(action, source=""), would) == 0
+            true = discrepancy(replace(action, source="") if action.source else action, would) == 0
             again = _known(known, machine, action.probe)
         elif isinstance(action, Observed):
             seen = machine.seen()
