@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -12,8 +12,12 @@ from faultwright.errors import Refused
 from faultwright.meter import Probe
 from faultwright_autograde.answer import parse_answer
 from faultwright_autograde.case import Case
+from faultwright_autograde.class_folder import open_class
+from faultwright_autograde.draws import Draws
 from faultwright_autograde.mark import Mark
 from faultwright_autograde.marking import mark
+from faultwright_autograde.setting import set_papers
+from faultwright_autograde.simulated.habits import play
 
 FOLDER = Path(__file__).parent / "gate_lamp"
 SECRET = b"a secret of the tests, 32 bytes."
@@ -56,6 +60,23 @@ def right_answer(case: Case) -> Answer:
         "remedy": "W4 mend the wire",
         "confidence": "fairly",
     }
+
+
+def class_handed_in(here: Path, habits: Mapping[str, str]) -> Path:
+    """Set papers of the gate lamp for these candidates and write the answers of their habits; return the folder.
+
+    A candidate without a habit hands nothing in. The secret is in ``secret.key`` beside the folder.
+    """
+    (here / "roster.csv").write_text("\n".join(habits), encoding="utf-8")
+    (here / "secret.key").write_bytes(SECRET)
+    folder = here / "class"
+    set_papers(FOLDER / "paper.yaml", here / "roster.csv", folder, here / "secret.key")
+    maker = open_class(folder, SECRET).maker
+    for name, habit in habits.items():
+        if habit:
+            answer = play(maker.case(name), habit, Draws(SECRET, name), {})
+            (folder / "answers" / f"{name}.json").write_text(json.dumps(answer), encoding="utf-8")
+    return folder
 
 
 def mark_json(answer: Answer, case: Case) -> Mark:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import shutil
 import signal
@@ -16,13 +15,9 @@ import pytest
 
 from faultwright_autograde import class_run
 from faultwright_autograde.case import Case
-from faultwright_autograde.class_folder import open_class
 from faultwright_autograde.class_marking import mark_class
-from faultwright_autograde.draws import Draws
 from faultwright_autograde.mark import Mark
-from faultwright_autograde.setting import set_papers
-from faultwright_autograde.simulated.habits import play
-from tests.autograde.gate import FOLDER, SECRET
+from tests.autograde.gate import class_handed_in
 
 NAMES = [f"bench-{number}" for number in range(1, 15)]
 HABITS = ("methodical", "guesser", "measures-everything")
@@ -32,13 +27,7 @@ HABITS = ("methodical", "guesser", "measures-everything")
 def handed_in(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a class's folder with thirteen answers, not marked."""
     here = tmp_path_factory.mktemp("run")
-    (here / "roster.csv").write_text("\n".join(NAMES), encoding="utf-8")
-    (here / "secret.key").write_bytes(SECRET)
-    set_papers(FOLDER / "paper.yaml", here / "roster.csv", here / "class", here / "secret.key")
-    maker = open_class(here / "class", SECRET).maker
-    for number, name in enumerate(NAMES[:-1]):
-        answer = play(maker.case(name), HABITS[number % 3], Draws(SECRET, name), {})
-        (here / "class" / "answers" / f"{name}.json").write_text(json.dumps(answer), encoding="utf-8")
+    class_handed_in(here, {name: HABITS[number % 3] for number, name in enumerate(NAMES[:-1])} | {NAMES[-1]: ""})
     return here
 
 

@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-import json
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 
-from faultwright_autograde.class_folder import open_class
 from faultwright_autograde.class_marking import mark_class
-from faultwright_autograde.draws import Draws
 from faultwright_autograde.moderation.desk import draw_sample, open_desk
-from faultwright_autograde.setting import set_papers
-from faultwright_autograde.simulated.habits import play
-from tests.autograde.gate import FOLDER, SECRET
+from tests.autograde.gate import class_handed_in
 from tests.browser.axe import violations
 
 if TYPE_CHECKING:
@@ -28,15 +23,7 @@ HABITS = ("methodical", "guesser", "unsafe")
 def pages(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
     """Return a candidate's pages, the class's, and a blind sheet."""
     here = tmp_path_factory.mktemp("pages")
-    names = [f"bench-{number}" for number in range(1, 4)]
-    (here / "roster.csv").write_text("\n".join(names), encoding="utf-8")
-    (here / "secret.key").write_bytes(SECRET)
-    folder = here / "class"
-    set_papers(FOLDER / "paper.yaml", here / "roster.csv", folder, here / "secret.key")
-    maker = open_class(folder, SECRET).maker
-    for name, habit in zip(names, HABITS, strict=True):
-        answer = play(maker.case(name), habit, Draws(SECRET, name), {})
-        (folder / "answers" / f"{name}.json").write_text(json.dumps(answer), encoding="utf-8")
+    folder = class_handed_in(here, {f"bench-{number}": habit for number, habit in enumerate(HABITS, start=1)})
     mark_class(folder, here / "secret.key")
     draw_sample(open_desk(folder, here / "secret.key"), 1, 0.1)
     return [

@@ -13,17 +13,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from faultwright.errors import Refused
-from faultwright_autograde.class_folder import open_class
 from faultwright_autograde.class_marking import mark_class
-from faultwright_autograde.draws import Draws
 from faultwright_autograde.moderation import decisions
 from faultwright_autograde.moderation.agreement import concordance, differences, kappa
 from faultwright_autograde.moderation.desk import Desk, agree, draw_sample, mark_again, open_desk
 from faultwright_autograde.moderation.history import HISTORY_FILE, read_history
 from faultwright_autograde.rubric import CRITERIA
-from faultwright_autograde.setting import set_papers
-from faultwright_autograde.simulated.habits import play
-from tests.autograde.gate import FOLDER, SECRET
+from tests.autograde.gate import class_handed_in
 
 NAMES = [f"bench-{number}" for number in range(1, 9)]
 HABITS = ("methodical", "guesser", "measures-everything", "unsafe")
@@ -39,13 +35,7 @@ def noon() -> datetime:
 def marked(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a small class that has been marked."""
     here = tmp_path_factory.mktemp("moderation")
-    (here / "roster.csv").write_text("\n".join(NAMES), encoding="utf-8")
-    (here / "secret.key").write_bytes(SECRET)
-    set_papers(FOLDER / "paper.yaml", here / "roster.csv", here / "class", here / "secret.key")
-    maker = open_class(here / "class", SECRET).maker
-    for number, name in enumerate(NAMES[:-1]):
-        answer = play(maker.case(name), HABITS[number % 4], Draws(SECRET, name), {})
-        (here / "class" / "answers" / f"{name}.json").write_text(json.dumps(answer), encoding="utf-8")
+    class_handed_in(here, {name: HABITS[number % 4] for number, name in enumerate(NAMES[:-1])} | {NAMES[-1]: ""})
     mark_class(here / "class", here / "secret.key")
     return here
 

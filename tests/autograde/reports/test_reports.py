@@ -16,8 +16,8 @@ from faultwright.bench import Bench
 from faultwright.meter import Probe
 from faultwright_autograde.answer import Answer, parse_answer
 from faultwright_autograde.case import Case
+from faultwright_autograde.class_folder import open_class
 from faultwright_autograde.class_marking import mark_class
-from faultwright_autograde.draws import Draws
 from faultwright_autograde.mark import Mark
 from faultwright_autograde.pages import candidate_page
 from faultwright_autograde.reports.account import account_from_json, account_of
@@ -26,10 +26,8 @@ from faultwright_autograde.reports.item_statistics import correlation, cronbach,
 from faultwright_autograde.reports.measured_drawing import measured_drawing
 from faultwright_autograde.reports.misconceptions import RECOGNISED, Work, recognised
 from faultwright_autograde.reports.texts import TEXTS
-from faultwright_autograde.setting import set_papers
-from faultwright_autograde.simulated.habits import play
 from faultwright_autograde.trace import trace
-from tests.autograde.gate import COMPLAINT, FOLDER, SECRET, mark_json, right_answer
+from tests.autograde.gate import COMPLAINT, SECRET, class_handed_in, mark_json, right_answer
 
 
 def parsed(case: Case, **entries: Any) -> Answer:  # noqa: ANN401 - entries of the answer's JSON
@@ -150,16 +148,8 @@ def test_a_candidates_page_is_whole(case: Case) -> None:
 
 def test_a_class_page_has_criteria_items_and_faults(tmp_path: Path) -> None:
     """With ten candidates there are figures; ids only."""
-    names = [f"bench-{number}" for number in range(1, 11)]
-    (tmp_path / "roster.csv").write_text("\n".join(names), encoding="utf-8")
-    (tmp_path / "secret.key").write_bytes(SECRET)
-    set_papers(FOLDER / "paper.yaml", tmp_path / "roster.csv", tmp_path / "class", tmp_path / "secret.key")
-    from faultwright_autograde.class_folder import open_class  # noqa: PLC0415 - here only
-
+    class_handed_in(tmp_path, {f"bench-{number}": ("methodical", "guesser")[number % 2] for number in range(10)})
     maker = open_class(tmp_path / "class", SECRET).maker
-    for number, name in enumerate(names):
-        answer = play(maker.case(name), ("methodical", "guesser")[number % 2], Draws(SECRET, name), {})
-        (tmp_path / "class" / "answers" / f"{name}.json").write_text(json.dumps(answer), encoding="utf-8")
     marks = mark_class(tmp_path / "class", tmp_path / "secret.key")
     page = (tmp_path / "class" / "class.html").read_text(encoding="utf-8")
     check_page(page)
