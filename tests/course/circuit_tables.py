@@ -1,0 +1,54 @@
+"""Printed expectations of the course's circuits, and machines brought to where they are wanted."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from faultwright.behaviour import Seen
+from faultwright.circuit import Circuit
+from faultwright.circuit_file import read_circuit
+from faultwright.faults import Fault
+from faultwright.machine import Machine
+from faultwright.moves import control_moves
+from faultwright_course.catalogue import circuit_path
+
+
+@dataclass(frozen=True)
+class Row:
+    """One or several control states (controls that are not named may stand anywhere), what is seen, and why."""
+
+    state: dict[str, str]
+    seen: tuple[Seen, ...]
+    why: str
+
+    def covers(self, state: dict[str, str]) -> bool:
+        """Say whether the row speaks of a state."""
+        return self.state.items() <= state.items()
+
+
+def at(circuit: Circuit, state: dict[str, str], *faults: Fault) -> Machine:
+    """Return a machine brought from rest to a control state, the controls in the order of the file."""
+    machine = Machine(circuit, faults)
+    for move in control_moves(circuit, machine.state, state):
+        machine.move(move)
+    return machine
+
+
+def course_circuit(name: str) -> Circuit:
+    """Return a circuit of the course."""
+    return read_circuit(circuit_path(name))
+
+
+def check_table(circuit: Circuit, table: Sequence[Row]) -> None:
+    """Compare what a sound machine is seen to do in every control state with its table, where each state stands once."""
+    for state in circuit.states():
+        (row,) = [row for row in table if row.covers(state)]
+        assert tuple(at(circuit, state).seen().values()) == row.seen, f"{state}: {row.why}"
+
+
+def after(machine: Machine, moves: str) -> dict[str, Seen]:
+    """Return what is seen after the moves in a line."""
+    for move in moves.split():
+        machine.move(move)
+    return machine.seen()
