@@ -13,7 +13,7 @@ from .texts import text
 
 HOME = Path(__file__).resolve().parent
 
-_COPIED = (("lessons", ".ipynb"), ("circuits", ".yaml"))
+_COPIED = (("lessons", ".ipynb"), ("lessons", ".md"), ("circuits", ".yaml"))
 """Folder and ending of what a work folder gets. Papers stay with whoever sets them."""
 
 
@@ -39,8 +39,8 @@ def circuit_path(name: str) -> Path:
 
 
 def lesson_names() -> list[str]:
-    """Return the names of the lessons, in the order in which they are taught."""
-    return _names("lessons", ".ipynb")
+    """Return the names of the lessons, which begin with their numbers, in the order in which they are taught."""
+    return [name for name in _names("lessons", ".ipynb") if name[0].isdigit()]
 
 
 def lesson_path(name: str) -> Path:

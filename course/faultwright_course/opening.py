@@ -76,7 +76,15 @@ def open_case(
     for a prediction before each reading, ``ask_suspect`` for what is suspected. Raises Refused as :func:`practice_case`
     does.
     """
-    case = practice_case(name)
+    return open_on_bench(
+        practice_case(name), answer_file=answer_file, ask_expected=ask_expected, ask_suspect=ask_suspect
+    )
+
+
+def open_on_bench(
+    case: Case, *, answer_file: Path | str | None = None, ask_expected: bool = True, ask_suspect: bool = False
+) -> Opened:
+    """Open a case on a bench, as :func:`open_case` does."""
     bench = Bench(case.circuit, [case.fault])
     exercise = Exercise(
         complaint=case.blueprint.complaint.text,

@@ -96,12 +96,26 @@ def worked_case(circuit: Circuit, fault: str, steps: Sequence[WorkedStep]) -> Sh
         operate = ", ".join(_move_words(circuit, move) for move in moves) or text("worked.as_before")
         rows.append([str(number), operate, _looked_at(step.look), _shown(sound, step.look), _shown(faulty, step.look)])
     body = "".join(
-        f"{_row('td', row)}<tr><td></td><td colspan='4' style='text-align:left'>"
+        f"{_row('td', row)}<tr class='fw-why'><td></td><td colspan='4' style='text-align:left'>"
         f"<details open><summary>{escape(text('worked.why'))}</summary>{escape(step.why)}</details></td></tr>"
         for row, step in zip(rows, steps, strict=True)
     )
     head = _row("th", [text(f"worked.{column}") for column in ("step", "operate", "look", "expected", "found")])
-    return Shown(f"{_SCROLL}<table style='text-align:left'><thead>{head}</thead><tbody>{body}</tbody></table></div>")
+    switch = _reasons_switch(f"fw-why-{circuit.name}-{fault}".replace(" ", "-").replace(":", "-"))
+    table = f"<table style='text-align:left'><thead>{head}</thead><tbody>{body}</tbody></table>"
+    return Shown(f"<div>{switch}{_SCROLL}{table}</div></div>")
+
+
+def _reasons_switch(name: str) -> str:
+    """Return a box to tick that shows or hides every reason of the table beside it, without any script.
+
+    Reasons help at first and are in the way later (van Gog and others 2006, 2008).
+    """
+    return (
+        f"<style>#{name}:not(:checked) ~ div .fw-why {{ display: none; }}</style>"
+        f"<input type='checkbox' id='{name}' checked data-lm-suppress-shortcuts='true'>"
+        f"<label for='{name}'> {escape(text('worked.reasons'))}</label>"
+    )
 
 
 def _move_words(circuit: Circuit, move: Move) -> str:

@@ -59,7 +59,7 @@ action by action; with own values the machine's dictionary has to be worked out 
 """
 
 HABITS = ("methodical", "guesser", "cites-none", "repeats")
-LESSON, EXERCISE = "routes-to-ground", "routes-clutch"
+LESSON, EXERCISE = "06-routes-to-ground", "routes-clutch"
 
 
 def class_of(count: int, *, own_values: bool) -> list[tuple[Case, str]]:

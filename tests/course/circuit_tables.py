@@ -41,7 +41,7 @@ def course_circuit(name: str) -> Circuit:
 
 
 def check_table(circuit: Circuit, table: Sequence[Row]) -> None:
-    """Compare what a sound machine is seen to do in every control state with its table, where each state stands once."""
+    """Compare a sound machine in every control state with its table, in which each state stands once."""
     for state in circuit.states():
         (row,) = [row for row in table if row.covers(state)]
         assert tuple(at(circuit, state).seen().values()) == row.seen, f"{state}: {row.why}"

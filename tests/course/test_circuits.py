@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from faultwright.circuit import split_terminal
+from faultwright.circuit import Circuit, split_terminal
 from faultwright.circuit_file import read_circuit
 from faultwright.faults import universe
 from faultwright.machine import Machine

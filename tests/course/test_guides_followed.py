@@ -88,8 +88,8 @@ def test_instructors_guide_followed(follower: Follower) -> None:
     """The lesson handed out, taken back from three students, marked and given back, by the guide's own lines."""
     hand_out, mark = blocks("instructor")
     follower.follow(*hand_out)
-    released = Path("our-course/release/routes-to-ground")
-    assert [path.name for path in released.iterdir()] == ["routes-to-ground.ipynb"]
+    released = Path("our-course/release/06-routes-to-ground")
+    assert [path.name for path in released.iterdir()] == ["06-routes-to-ground.ipynb"]
     for student, work in (("bench-1", works_well), ("bench-2", works_badly), ("bench-3", None)):
         folder = Path("submissions") / student
         shutil.copytree(released, folder)
@@ -97,11 +97,11 @@ def test_instructors_guide_followed(follower: Follower) -> None:
             work(folder)
     follower.follow(*mark)
     for student in ("bench-1", "bench-2", "bench-3"):
-        assert list((Path("our-course/feedback") / student / "routes-to-ground").glob("*.html"))
-        assert Path("our-course/autograded", student, "routes-to-ground", "routes-clutch-marks.html").is_file()
+        assert list((Path("our-course/feedback") / student / "06-routes-to-ground").glob("*.html"))
+        assert Path("our-course/autograded", student, "06-routes-to-ground", "routes-clutch-marks.html").is_file()
     with open_course(Path("our-course")).gradebook as gradebook:
         scores = {
-            student: gradebook.find_submission_notebook("routes-to-ground", "routes-to-ground", student).score
+            student: gradebook.find_submission_notebook("06-routes-to-ground", "06-routes-to-ground", student).score
             for student in ("bench-1", "bench-2", "bench-3")
         }
     assert (scores["bench-1"], scores["bench-3"]) == (100, 0)

@@ -14,7 +14,7 @@ from faultwright_course.catalogue import lesson_path
 from faultwright_course.opening import practice_case
 from tests.course.student import works_badly, works_well
 
-ASSIGNMENT, NOTEBOOK, EXERCISE = "routes", "routes-to-ground", "routes-clutch"
+ASSIGNMENT, NOTEBOOK, EXERCISE = "routes", "06-routes-to-ground", "routes-clutch"
 
 
 # nbgrader's own gradebook code sets SQLAlchemy off; nothing of ours can change that.

@@ -42,7 +42,7 @@ def outputs(notebook: nbformat.NotebookNode) -> Iterator[tuple[str, Any]]:
 def done(tmp_path_factory: pytest.TempPathFactory) -> nbformat.NotebookNode:
     """Return the first lesson, run from top to bottom in a folder of its own."""
     folder = tmp_path_factory.mktemp("lesson")
-    notebook = read_notebook(Path(shutil.copy(lesson_path("routes-to-ground"), folder)))
+    notebook = read_notebook(Path(shutil.copy(lesson_path("06-routes-to-ground"), folder)))
     NotebookClient(
         notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": str(folder)}}
     ).execute()
@@ -100,7 +100,7 @@ def test_opening_again_loses_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyP
     kept = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
     assert sorted(kept) == ["routes-clutch-answer.json", "routes-neutral-answer.json"]
     names: dict[str, Any] = {}
-    for cell, source in code_cells("routes-to-ground"):
+    for cell, source in code_cells("06-routes-to-ground"):
         exec(compile(source, cell, "exec"), names)  # noqa: S102 - the lesson's own cells
     assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == kept
     for bench, claim in (("guided", "R1 open"), ("alone", "S3 stuck open")):

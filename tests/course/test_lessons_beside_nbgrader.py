@@ -29,7 +29,7 @@ pytestmark = [
 ]
 
 PAPERS = HOME / "papers"
-LESSON = "routes-to-ground"
+LESSON = "06-routes-to-ground"
 EXERCISE = "routes-clutch"
 EVIL = "open('ran.txt', 'w').write('student code ran')\n100"
 

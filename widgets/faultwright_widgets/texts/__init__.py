@@ -9,7 +9,7 @@ from types import MappingProxyType
 
 from faultwright.catalogue import reader
 
-from . import author, bench, conclusion, diagram, findings, helping, look, measure, operate, plots, repair
+from . import author, bench, conclusion, diagram, findings, helping, look, measure, operate, plots, questions, repair
 
 TEXTS = MappingProxyType(
     {
@@ -23,6 +23,7 @@ TEXTS = MappingProxyType(
         **measure.TEXTS,
         **operate.TEXTS,
         **plots.TEXTS,
+        **questions.TEXTS,
         **repair.TEXTS,
     }
 )
