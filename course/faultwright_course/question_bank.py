@@ -100,7 +100,7 @@ def _question(reader: Reader, node: Node) -> Question:
             return ()
         found = tuple(_choice(reader, item, key, shown) for item in reader.items(entries[key], key))
         if len(found) < 2:  # noqa: PLR2004 - one choice is none
-            reader.wrong(entries[key], text("bank.few", key=key))
+            reader.wrong(entries[key], text("bank.few", entry=key))
         return found
 
     return Question(said("name"), said("skill"), said("ask"), choices("choices"), said("why"), choices("reasons"))

@@ -38,7 +38,7 @@ TEXTS: Mapping[str, str] = MappingProxyType(
         "ask.back": "from earlier lessons",
         "ask.own": "answer and reason",
         "bank.twice": "{name!r} is there twice",
-        "bank.few": "{key}: two at least, the right one first",
+        "bank.few": "{entry}: two at least, the right one first",
         "bank.unknown": "{what}: a name in braces is no reading of 'shows' (readings: {names})",
         "bank.meter": "meter must be one of {modes}",
         "progress.other": "this is not progress of version {version}; move it away to begin anew",
@@ -59,6 +59,17 @@ TEXTS: Mapping[str, str] = MappingProxyType(
         "endless.skill": "Practised",
         "endless.results": "Right, of the last",
         "endless.kept": "It stays in progress.json in this folder. It is no mark and is sent nowhere.",
+        "pack.title": "Answers to lesson {lesson}",
+        "pack.caution": "This page holds the answers. Keep it away from students.",
+        "pack.case": "Case {name}",
+        "pack.fault": "In the machine:",
+        "pack.remedies": "What cures it:",
+        "pack.search": "One way through it",
+        "pack.cleared": "cleared {count} suspects",
+        "pack.questions": "Answer and reason",
+        "pack.because": "Because:",
+        "pack.disclaimer": "Local codes, the maker's manual and licensed practice come first. A mark is evidence of "
+        "diagnostic reasoning on a simulated circuit; not of hand skill or authority to work.",
         "copy.file": "this is a file; the course needs a folder",
     }
 )

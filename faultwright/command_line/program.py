@@ -17,6 +17,7 @@ from .circuit_commands import check, draw, faults, operate, read, spice, table
 from .class_commands import demo, lab, mark, set_papers
 from .lesson_commands import lesson, self_check
 from .moderation_commands import moderate
+from .pack_command import pack
 from .schema_command import schema
 from .suspects_command import suspects
 from .workshop_commands import card, observation, register, worksheet
@@ -56,6 +57,7 @@ for _command in (
     card,
     worksheet,
     observation,
+    pack,
     register,
 ):
     program.add_command(_command)
