@@ -52,3 +52,14 @@ def after(machine: Machine, moves: str) -> dict[str, Seen]:
     for move in moves.split():
         machine.move(move)
     return machine.seen()
+
+
+def drop(machine: Machine, red: str, black: str) -> float:
+    """Return a voltage between two terminals in V, whatever its sign."""
+    return abs(float(machine.settled.voltage(red) - machine.settled.voltage(black)))
+
+
+def current(machine: Machine, wire: str) -> float:
+    """Return the current that a wire carries, in A, by Ohm's law from its drop."""
+    ends = machine.circuit.wires[wire]
+    return drop(machine, ends.start, ends.end) / ends.resistance

@@ -29,9 +29,8 @@ def test_an_unknown_name_is_refused_with_the_nearest() -> None:
     """A slip in a name says what there is."""
     with pytest.raises(Refused) as refused:
         circuit_path("runabuot")
-    assert str(refused.value) == (
-        "course: there is no circuit 'runabuot'; did you mean 'runabout'? (allowed: compressor, runabout)"
-    )
+    told = "course: there is no circuit 'runabuot'; did you mean 'runabout'? (allowed: "
+    assert str(refused.value).startswith(f"{told}compressor, ")
 
 
 def test_course_is_copied_whole(tmp_path: Path) -> None:
