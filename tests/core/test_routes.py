@@ -393,7 +393,7 @@ def known_circuits() -> list[Circuit]:
     return [*(read_circuit(path) for path in sorted(COURSE.glob("*.yaml"))), *map(circuit, texts)]
 
 
-@pytest.mark.parametrize("machine", known_circuits(), ids=lambda one: one.name)
+@pytest.mark.parametrize("machine", known_circuits(), ids=lambda one: f"{one.name}-{len(one.parts)}-{len(one.wires)}")
 def test_a_load_works_exactly_where_it_is_fed_and_returned(machine: Circuit) -> None:
     """On every known machine each behaviour is seen in exactly the states in which the routes of its part say so.
 
@@ -424,7 +424,7 @@ def by_routes(machine: Circuit, load: str) -> list[bool | None]:
     return found
 
 
-@pytest.mark.parametrize("machine", known_circuits(), ids=lambda one: one.name)
+@pytest.mark.parametrize("machine", known_circuits(), ids=lambda one: f"{one.name}-{len(one.parts)}-{len(one.wires)}")
 def test_continuity_between_any_two_points_is_what_routes_say(machine: Circuit) -> None:
     """On every known machine, isolated, an ohmmeter shows under 1 Ω exactly where a route is closed.
 

@@ -29,8 +29,7 @@ def test_an_unknown_name_is_refused_with_the_nearest() -> None:
     """A slip in a name says what there is."""
     with pytest.raises(Refused) as refused:
         circuit_path("runabuot")
-    told = "course: there is no circuit 'runabuot'; did you mean 'runabout'? (allowed: "
-    assert str(refused.value).startswith(f"{told}compressor, ")
+    assert str(refused.value).startswith("course: there is no circuit 'runabuot'; did you mean 'runabout'? (allowed: ")
 
 
 def test_course_is_copied_whole(tmp_path: Path) -> None:

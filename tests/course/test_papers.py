@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from faultwright.candidates import isolation
 from faultwright.circuit import Circuit
 from faultwright.circuit_file import read_circuit
 from faultwright.faults import universe
@@ -128,9 +129,10 @@ def test_class_paper_is_as_hard_for_all_to_look_at() -> None:
 
 
 def continuity(circuit: Circuit, state: dict[str, str], between: tuple[str, str]) -> Reading:
-    """Return a continuity test on a sound machine with its battery unplugged, brought from rest to a state."""
+    """Return a continuity test on a sound machine with its sources unplugged, brought from rest to a state."""
     machine = Machine(circuit)
-    machine.move("unplug=G1")
+    for move in isolation(circuit):
+        machine.move(move)
     for move in control_moves(circuit, machine.state, state):
         machine.move(move)
     return read(machine, Probe("continuity", *between))

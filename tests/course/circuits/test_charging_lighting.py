@@ -42,8 +42,6 @@ def test_the_headlamps_take_what_their_power_says() -> None:
     lit = at(CART, {"key": "on", "engine": "running", "lights": "on"})
     volts = drop(lit, "P2:1", "P2:2")
     assert current(lit, "W17") == pytest.approx(2 * volts / (144 / 55), rel=0.03)
-    assert drop(lit, "P2:2", "FRAME") <= 0.1
-    assert drop(lit, "Q1:30", "Q1:87") <= 0.2
 
 
 def test_without_the_diode_the_generator_feeds_the_key_side() -> None:
@@ -59,3 +57,26 @@ def test_a_broken_charging_fuse_is_told_by_the_monitor_and_not_by_the_lamp() -> 
     broken = at(CART, running, universe(CART)["F3 open"])
     assert drop(broken, "G1:+", "G1:-") == pytest.approx(12.6, abs=0.1)
     assert (broken.seen()["charge_lamp"], broken.seen()["full_charge"]) == ("off", False)
+
+
+@pytest.mark.parametrize("engine", ["stopped", "running"])
+def test_sound_joints_keep_to_common_practice(engine: str) -> None:
+    """Headlamps lit, each load's ground path drops 0.1 V at most, a contact 0.2 V (common practice at 12 V)."""
+    lit = at(CART, {"key": "on", "engine": engine, "lights": "on"})
+    for load in ("P2:2", "P3:2", "Q1:85", "K1:-", "G2:-"):
+        assert drop(lit, load, "FRAME") <= 0.1, load
+    for contact in (("Q1:30", "Q1:87"), ("S1:1", "S1:2"), ("S2:1", "S2:2")):
+        assert drop(lit, *contact) <= 0.2, contact
+
+
+def test_both_ends_of_the_charge_lamp_stand_alike_when_it_charges() -> None:
+    """Charging, the lamp is dark because the generator holds its far end up, not because that end hangs free.
+
+    The far end is near the generator's voltage (13.8 to 14.6 V, common practice) and nothing is left across the lamp;
+    with the generator standing, nearly the whole battery is across it.
+    """
+    charging = at(CART, {"key": "on", "engine": "running", "lights": "off"})
+    assert 13.8 <= drop(charging, "P1:2", "FRAME") <= 14.6
+    assert drop(charging, "P1:1", "P1:2") <= 0.5
+    standing = at(CART, {"key": "on", "engine": "stopped", "lights": "off"})
+    assert drop(standing, "P1:1", "P1:2") >= 9
