@@ -9,10 +9,10 @@ import jinja2
 
 
 @cache
-def page_templates(package: str, text: Callable[..., str]) -> jinja2.Environment:
-    """Return the templates of a package; ``text`` looks its texts up."""
+def page_templates(package: str, text: Callable[..., str], *beneath: str) -> jinja2.Environment:
+    """Return the templates of a package, and of those ``beneath`` it that they build on; ``text`` looks texts up."""
     environment = jinja2.Environment(
-        loader=jinja2.PackageLoader(package),
+        loader=jinja2.ChoiceLoader([jinja2.PackageLoader(name) for name in (package, *beneath)]),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,

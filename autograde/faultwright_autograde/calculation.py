@@ -50,10 +50,14 @@ class Judged:
     verdict: str
 
 
+def right_values(circuit: Circuit, calculation: Calculation) -> list[Target]:
+    """Return what is right whatever was recorded: what the meter shows, and what stands there without it."""
+    return [*_values(circuit, calculation, text("calculation.loaded"), text("calculation.ideal"))]
+
+
 def targets(circuit: Circuit, calculation: Calculation, done: Trace) -> list[Target]:
     """Return every value that is right, the meter's first."""
-    loaded, ideal = text("calculation.loaded"), text("calculation.ideal")
-    found = [*_values(circuit, calculation, loaded, ideal)]
+    found = right_values(circuit, calculation)
     for source, volts in _recorded(circuit, done):
         basis = text("calculation.follows", volts=show_quantity(volts, "V", 4), source=source)
         for resistance in (None, _STIFF):

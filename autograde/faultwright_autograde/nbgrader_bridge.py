@@ -85,7 +85,7 @@ class Marking:
         """Take nbgrader's course directory. Raises Refused where nothing was handed out, or a cell has no exercise."""
         self.folders, self.assignment, self.exercises = folders, assignment, exercises
         self.skeletons = _skeletons(_folder(folders, "release", ".", assignment), assignment)
-        _checkcells_with(self.skeletons, exercises)
+        _check_cells(self.skeletons, exercises)
 
     def _folder(self, step: str, student: str) -> Path:
         return _folder(self.folders, step, student, self.assignment)
@@ -176,7 +176,7 @@ def _exercise(cell_id: str, exercises: Mapping[str, CaseOf]) -> tuple[str, str]:
     return (name, criterion) if name in exercises and criterion in CRITERIA else ("", "")
 
 
-def _checkcells_with(skeletons: Mapping[str, Mapping[str, Any]], exercises: Mapping[str, CaseOf]) -> None:
+def _check_cells(skeletons: Mapping[str, Mapping[str, Any]], exercises: Mapping[str, CaseOf]) -> None:
     mistakes = [
         Mistake(f"grade cell: {unknown('exercise', cell_id, list(exercises))}", f"{name}.ipynb")
         for name, skeleton in skeletons.items()

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
+from faultwright.circuit import Circuit
+from faultwright.circuit_file import read_circuit
 from faultwright.errors import Mistake, Refused, unknown
 from faultwright.files import write_whole
 
@@ -36,6 +39,12 @@ def circuit_names() -> list[str]:
 def circuit_path(name: str) -> Path:
     """Return the file of a circuit. Raises Refused, with the nearest name, where there is none."""
     return _path("circuit", name, "circuits", ".yaml")
+
+
+@lru_cache(maxsize=32)
+def course_circuit(name: str) -> Circuit:
+    """Return a circuit of the course, read once. Raises Refused, with the nearest name, where there is none."""
+    return read_circuit(circuit_path(name))
 
 
 def lesson_names() -> list[str]:

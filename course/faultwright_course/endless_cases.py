@@ -11,13 +11,13 @@ from collections.abc import Mapping
 from functools import lru_cache
 
 from faultwright.circuit import Circuit, Part
-from faultwright.circuit_file import read_circuit
 from faultwright.errors import Mistake, Refused
 from faultwright.faults import Fault, universe
 from faultwright.files import read_text
 from faultwright.machine import Machine
 from faultwright.meter import AMPS, OK, Probe, read
 from faultwright.moves import Move, control_moves
+from faultwright.parts import branches
 from faultwright.workshop.complaint import Complaints
 from faultwright.workshop.dangers import SetUpRule
 from faultwright_autograde.blueprint import Blueprint, Calculation, Complaint, is_mode
@@ -26,7 +26,7 @@ from faultwright_autograde.draws import Draws
 from faultwright_autograde.paper import fixed_case
 from faultwright_autograde.rubric import DEFAULT_WEIGHTS, Rubric
 
-from .catalogue import circuit_names, circuit_path
+from .catalogue import circuit_names, circuit_path, course_circuit
 from .texts import text
 
 FAMILIES: Mapping[str, tuple[str, ...]] = {
@@ -51,17 +51,12 @@ _TAKERS = ("relay", "contactor", "lamp", "solenoid")
 
 def circuits() -> list[str]:
     """Return the names of the circuits that cases are made of."""
-    return [name for name in circuit_names() if _circuit(name).state_count <= MOST_STATES]
-
-
-@lru_cache(maxsize=32)
-def _circuit(name: str) -> Circuit:
-    return read_circuit(circuit_path(name))
+    return [name for name in circuit_names() if course_circuit(name).state_count <= MOST_STATES]
 
 
 @lru_cache(maxsize=32)
 def _rule(name: str) -> SetUpRule:
-    return SetUpRule(_circuit(name))
+    return SetUpRule(course_circuit(name))
 
 
 @lru_cache(maxsize=512)
@@ -72,7 +67,7 @@ def _fits(name: str, fault: Fault) -> bool:
 
 @lru_cache(maxsize=32)
 def _complaints(name: str) -> Complaints:
-    return Complaints(_circuit(name))
+    return Complaints(course_circuit(name))
 
 
 def family_of(case: str) -> str:
@@ -86,7 +81,7 @@ def _drawn(case: str) -> tuple[str, str, Fault]:
     if named is None:
         raise Refused(Mistake(text("endless.name", case=case)))
     name, number = named.groups()
-    every = universe(_circuit(name)).values()
+    every = universe(course_circuit(name)).values()
     luck = Draws(_NOT_SECRET, name, number)
     for _ in range(MOST_DRAWN):
         family = luck.one_of(list(FAMILIES))
@@ -100,7 +95,7 @@ def _drawn(case: str) -> tuple[str, str, Fault]:
 def case_of(name: str) -> Case:
     """Return the case of a name. Raises Refused for what is no case's name."""
     circuit_name, _, fault = _drawn(name)
-    circuit = _circuit(circuit_name)
+    circuit = course_circuit(circuit_name)
     complaint = _complaints(circuit_name).of(fault)
     moves = tuple(control_moves(circuit, circuit.rest(), dict(complaint.state or {})))
     calculation = _calculation(circuit, moves)
@@ -141,6 +136,6 @@ def _calculation(circuit: Circuit, moves: tuple[Move, ...]) -> Calculation | Non
 
 def _wires_alone(circuit: Circuit, part: Part) -> list[str]:
     """Return the wires that carry the current of one part and nothing else: the only ones at its terminal."""
-    ends = {"relay": ("86", "85"), "contactor": ("A1", "A2")}.get(part.kind, ("1", "2"))
-    at_ends = [circuit.wired.get(f"{part.name}:{pin}", ()) for pin in ends]
+    taker = branches(part)[0]  # a relay's coil comes before its contacts
+    at_ends = [circuit.wired.get(end, ()) for end in (taker.a, taker.b)]
     return [wires[0] for wires in at_ends if len(wires) == 1]

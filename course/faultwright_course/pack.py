@@ -10,31 +10,27 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from faultwright.catalogue import reader
 from faultwright.drawing.sheet_files import sheet_files
 from faultwright.errors import Refused
 from faultwright.files import read_json, write_whole
 from faultwright.pages import page_templates
-from faultwright.record import Record
 from faultwright.workshop.card import bench_card
 from faultwright.workshop.papers import card_page, worksheet_page
 from faultwright.workshop.refusals import Permission
 from faultwright.workshop.worksheet import worksheet
 from faultwright_autograde.answer import parse_answer
-from faultwright_autograde.calculation import targets
+from faultwright_autograde.calculation import UNIT, right_values
 from faultwright_autograde.case import Case
-from faultwright_autograde.diagnosis import weigh
 from faultwright_autograde.draws import Draws
 from faultwright_autograde.repair import remedies_of
+from faultwright_autograde.reports.account import account_of
 from faultwright_autograde.setting import Progress, silent
 from faultwright_autograde.simulated.habits import play
-from faultwright_autograde.trace import trace
-from faultwright_autograde.words import done_words
 
 from .catalogue import HOME, lesson_names, lesson_path
 from .opening import practice_case
 from .question_bank import questions_of
-from .texts import TEXTS, text
+from .texts import text
 
 _CASE = re.compile(r'open_case\(\s*"([^"]+)"')
 
@@ -54,6 +50,7 @@ class Solved:
     case: Case
     remedies: Sequence[str]
     calculation: str
+    unit: str
     continuity: Sequence[tuple[str, str]]
     search: Sequence[str]
 
@@ -62,27 +59,16 @@ def solved(name: str) -> Solved:
     """Return a practice case solved: by calculation, by the questions' truth, and by a search of few tests."""
     case = practice_case(name)
     asked = case.blueprint.calculation
-    right = targets(case.circuit, asked, trace(case.circuit, case.fault, Record(case.circuit.name))) if asked else []
+    right = right_values(case.circuit, asked) if asked else []
+    played = play(case, "methodical", Draws(b"the pack's way through a case", case.paper), {})
     return Solved(
         name,
         case,
         remedies_of(case),
         f"{right[0].value:.4g}" if right else "",
+        UNIT[asked.probe.mode] if asked else "",
         [(question.prompt, question.right) for question in case.blueprint.continuity],
-        _search(case),
-    )
-
-
-def _search(case: Case) -> list[str]:
-    """Return one way through the case, each finding with how many suspects it cleared."""
-    played = play(case, "methodical", Draws(b"the pack's way through a case", case.paper), {})
-    answer = parse_answer(played, case.circuit)
-    done = trace(case.circuit, case.fault, answer.record)
-    decided = weigh(case, answer, done).decided
-    return done_words(
-        case.circuit,
-        done.moments,
-        lambda moment: [text("pack.cleared", count=decided[moment.index])] if decided.get(moment.index) else [],
+        account_of(case, parse_answer(played, case.circuit)).done,
     )
 
 
@@ -105,20 +91,21 @@ def _of_lesson(folder: Path, lesson: str) -> Iterator[Path]:
     notes = HOME / "notes" / f"{number}.md"
     yield _written(folder / "notes.md", notes.read_bytes())
     cases = [solved(name) for name in cases_in(lesson)]
-    page = page_templates("faultwright_course", reader(TEXTS)).get_template("answers.html")
+    page = page_templates("faultwright_course", text, "faultwright_autograde").get_template("answers.html")
     yield _written(folder / "answers.html", page.render(lesson=lesson, cases=cases, questions=questions_of(number)))
     for circuit in {one.case.circuit.name: one.case.circuit for one in cases}.values():
         sheets, _ = sheet_files(circuit, folder / f"{circuit.name}-drawing.html", "A3")
         for path, content in sheets.items():
             yield _written(path, content)
-    for one in cases:
-        yield from _papers(folder, one)
+        permission = Permission(circuit)  # works out the whole machine: once for all of its cases
+        for one in cases:
+            if one.case.circuit.name == circuit.name:
+                yield from _papers(folder, one, permission)
 
 
-def _papers(folder: Path, one: Solved) -> Iterator[Path]:
+def _papers(folder: Path, one: Solved, permission: Permission) -> Iterator[Path]:
     """Write a case's worksheet, and its bench card or why it may not be put into a real machine."""
     circuit, fault = one.case.circuit, one.case.fault
-    permission = Permission(circuit)
     yield _written(
         folder / f"{one.name}-worksheet.html", worksheet_page(worksheet(circuit, permission.complaints.of(fault)))
     )

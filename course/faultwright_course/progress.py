@@ -5,7 +5,7 @@ The last few results of each skill count. Nothing here is a mark, and nothing is
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeGuard
@@ -33,7 +33,12 @@ class Progress:
 
     def note(self, skill: str, right: bool) -> None:  # noqa: FBT001 - a result
         """Note a result and write the file."""
-        self.skills[skill] = [*self.skills.get(skill, []), right][-KEPT:]
+        self.note_all([(skill, right)])
+
+    def note_all(self, results: Iterable[tuple[str, bool]]) -> None:
+        """Note results by skill and write the file."""
+        for skill, right in results:
+            self.skills[skill] = [*self.skills.get(skill, []), right][-KEPT:]
         self.write()
 
     def share(self, skill: str) -> float:

@@ -5,11 +5,11 @@ choices and of reasons the right one is written first; a wrong one may name the 
 
     - name: across-a-break
       skill: volts
-      shows: {v: {circuit: shed-lamp, fault: W3 open, moves: [light=on], meter: volts, red: "W3", black: ""}}
-      ask: The switch is on and the lamp stays dark. The meter shows {v} across one wire. What does that say?
-      choices: ["The wire is broken.", {says: "The wire is good.", model: one wire is enough}]
+      shows: {v: {circuit: shed-lamp, fault: W3 open, moves: [light=on], meter: volts, red: "S1:2", black: FRAME}}
+      ask: The switch is on and the lamp stays dark. The meter shows {v} at S1:2. What does that say?
+      choices: [The break is further on., {says: The lamp is fed., model: one wire is enough}]
       reasons: ["…", "…"]
-      why: A sound wire that carries current drops almost nothing.
+      why: Up to a break everything carries the voltage of the source.
 
 A number is never typed: ``shows`` names a reading, taken on the course's circuit when the lesson is opened, and its
 name in braces stands for what the meter displays.
@@ -22,7 +22,6 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from faultwright.circuit_file import read_circuit
 from faultwright.errors import Mistake, Refused
 from faultwright.faults import parse_fault
 from faultwright.files import read_text
@@ -31,7 +30,7 @@ from faultwright.machine import Machine
 from faultwright.meter import MODES, Probe, read
 from faultwright_widgets.question_session import Choice, Question
 
-from .catalogue import HOME, circuit_path
+from .catalogue import HOME, course_circuit
 from .texts import text
 
 if TYPE_CHECKING:
@@ -119,7 +118,7 @@ def _filled(reader: Reader, node: Node, what: str, shown: Mapping[str, str]) -> 
     written = " ".join((reader.text(node, what) or "").split())
     try:
         return written.format(**shown)
-    except (KeyError, IndexError, ValueError):
+    except (AttributeError, KeyError, IndexError, ValueError):
         reader.wrong(node, text("bank.unknown", what=what, names=", ".join(shown) or "–"))
         return written
 
@@ -142,10 +141,10 @@ def _shown(reader: Reader, node: Node | None) -> dict[str, str]:
 def _display(words: Mapping[str, str], moves: list[str]) -> str:
     if words.get("meter") not in MODES:
         raise Refused(Mistake(text("bank.meter", modes=", ".join(MODES))))
-    circuit = read_circuit(circuit_path(words.get("circuit", "")))
+    circuit = course_circuit(words.get("circuit", ""))
     fault = words.get("fault", "")
     machine = Machine(circuit, [parse_fault(fault, circuit)] if fault else [])
     for move in moves:
         machine.move(move)
-    probe = Probe(words["meter"], words["red"], words.get("black", ""))
+    probe = Probe(words["meter"], words.get("red", ""), words.get("black", ""))
     return read(machine, probe).display

@@ -54,6 +54,7 @@ TEXTS: Mapping[str, str] = MappingProxyType(
         "endless.open": "Case {number}: {title}.",
         "endless.nothing": "There is no answer yet: operate, measure, repair, prove, and submit the answer first.",
         "endless.marked": "The case is marked; its result is in your progress. {mark:g} of {maximum:g}.",
+        "endless.unusable": "This answer could not be used, so nothing of it is in your progress.",
         "endless.before": "It was marked before; only the first mark counts in your progress.",
         "endless.progress": "Progress",
         "endless.skill": "Practised",
@@ -65,7 +66,6 @@ TEXTS: Mapping[str, str] = MappingProxyType(
         "pack.fault": "In the machine:",
         "pack.remedies": "What cures it:",
         "pack.search": "One way through it",
-        "pack.cleared": "cleared {count} suspects",
         "pack.questions": "Answer and reason",
         "pack.because": "Because:",
         "pack.disclaimer": "Local codes, the maker's manual and licensed practice come first. A mark is evidence of "

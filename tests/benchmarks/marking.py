@@ -54,8 +54,9 @@ actions, and is simulated. Times are this machine's.
 | the second over the first | {ratio} | 8 |
 | weighing a record, over finding its suspects one by one | {weighing} times faster | |
 
-Where an aim on records is missed: about half of a record's time goes into doing it once more on the student's machine,
-action by action; with own values the machine's dictionary has to be worked out before.
+Where an aim on records is missed: with the dictionary worked out, a profile gives about a quarter of a record's time to
+doing it once more on the student's machine, a quarter to weighing it, and the rest to reading and judging it; with own
+values the machine's dictionary has to be worked out before.
 """
 
 HABITS = ("methodical", "guesser", "cites-none", "repeats")

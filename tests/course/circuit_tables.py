@@ -7,11 +7,9 @@ from dataclasses import dataclass
 
 from faultwright.behaviour import Seen
 from faultwright.circuit import Circuit
-from faultwright.circuit_file import read_circuit
 from faultwright.faults import Fault
 from faultwright.machine import Machine
 from faultwright.moves import control_moves
-from faultwright_course.catalogue import circuit_path
 
 
 @dataclass(frozen=True)
@@ -33,11 +31,6 @@ def at(circuit: Circuit, state: dict[str, str], *faults: Fault) -> Machine:
     for move in control_moves(circuit, machine.state, state):
         machine.move(move)
     return machine
-
-
-def course_circuit(name: str) -> Circuit:
-    """Return a circuit of the course."""
-    return read_circuit(circuit_path(name))
 
 
 def check_table(circuit: Circuit, table: Sequence[Row]) -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from faultwright.command_line import main
 from faultwright.errors import Refused
-from faultwright_course.catalogue import lesson_names
+from faultwright_course.catalogue import HOME, lesson_names
 from faultwright_course.opening import practice_case
 from faultwright_course.pack import cases_in, solved, write_pack
 from faultwright_course.question_bank import questions_of
@@ -61,7 +61,7 @@ def test_every_lesson_has_cases_and_notes() -> None:
     """Two cases each, a guided one and one alone; the notes have their parts and name no fault of the lesson."""
     for name in lesson_names():
         assert len(cases_in(name)) == 2, name
-        notes = (Path(cases_in.__code__.co_filename).parent / "notes" / f"{name[:2]}.md").read_text(encoding="utf-8")
+        notes = (HOME / "notes" / f"{name[:2]}.md").read_text(encoding="utf-8")
         for part in ("Learning outcomes", "Timing", "Where they stumble", "On a real bench", "Without a computer"):
             assert f"## {part}" in notes, f"{name}: {part}"
         for case in cases_in(name):

@@ -14,8 +14,8 @@ from .bench_session import BenchSession
 from .drawn import Drawn
 from .exercise import Exercise
 from .job_sheet import job_sheet
+from .session_view import STATIC, script
 
-_STATIC = Path(__file__).parent / "static"
 _SCRIPTS = (
     "dom.js",
     "look.js",
@@ -44,8 +44,8 @@ class BenchView(anywidget.AnyWidget):
     Everything synced is plain JSON that a person at the bench may know. The faults stay in ``bench``.
     """
 
-    _esm = "\n".join((_STATIC / name).read_text(encoding="utf-8") for name in _SCRIPTS)
-    _css = _STATIC / "bench.css"
+    _esm = script(*_SCRIPTS)
+    _css = STATIC / "bench.css"
 
     setup = traitlets.Dict().tag(sync=True)
     state = traitlets.Dict().tag(sync=True)

@@ -9,9 +9,8 @@ from faultwright.catalogue import reader
 from faultwright.errors import Refused
 from faultwright.files import read_json
 from faultwright.pages import page_templates
-from faultwright.record import Record
 from faultwright_autograde.answer import LARGEST, Answer, parse_answer
-from faultwright_autograde.calculation import targets
+from faultwright_autograde.calculation import right_values
 from faultwright_autograde.case import Case
 from faultwright_autograde.class_folder import key_of
 from faultwright_autograde.texts import TEXTS as MARKING_TEXTS
@@ -55,8 +54,6 @@ def _right(case: Case) -> list[str]:
     """Return what is right for the questions of the paper."""
     found = [text("sheet.continuity", id=one.id, right=one.right) for one in case.blueprint.continuity]
     if case.blueprint.calculation:
-        right = targets(
-            case.circuit, case.blueprint.calculation, trace(case.circuit, case.fault, Record(case.circuit.name))
-        )
+        right = right_values(case.circuit, case.blueprint.calculation)
         found += [text("sheet.calculation", right=f"{right[0].value:.4g}")] if right else []
     return found

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from faultwright.machine import Machine
-from tests.course.circuit_tables import Row, after, at, check_table, course_circuit, drop
+from faultwright_course.catalogue import course_circuit
+from tests.course.circuit_tables import Row, after, at, check_table, drop
 
 CONTROLLER = course_circuit("controller-protection")
 

@@ -6,7 +6,8 @@ import pytest
 
 from faultwright.faults import universe
 from faultwright.machine import Machine
-from tests.course.circuit_tables import Row, after, at, check_table, course_circuit, drop
+from faultwright_course.catalogue import course_circuit
+from tests.course.circuit_tables import Row, after, at, check_table, drop
 
 MOWER = course_circuit("ride-on")
 STARTED = "key=run brake=on seat=taken key=start key=run"

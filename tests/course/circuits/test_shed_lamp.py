@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from faultwright.faults import universe
-from tests.course.circuit_tables import Row, at, check_table, course_circuit, current, drop
+from faultwright_course.catalogue import course_circuit
+from tests.course.circuit_tables import Row, at, check_table, current, drop
 
 SHED = course_circuit("shed-lamp")
 TABLE = (Row({"light": "off"}, ("off",), "the switch is open"), Row({"light": "on"}, ("lit",), "the loop is closed"))

@@ -7,7 +7,8 @@ import pytest
 from faultwright.circuit import split_terminal
 from faultwright.faults import universe
 from faultwright.machine import Machine
-from tests.course.circuit_tables import Row, after, at, check_table, course_circuit
+from faultwright_course.catalogue import course_circuit
+from tests.course.circuit_tables import Row, after, at, check_table
 
 SHREDDER = course_circuit("shredder")
 READY = "mains=on start=pressed start=released"

@@ -9,7 +9,8 @@ import pytest
 from faultwright.faults import parse_fault
 from faultwright.machine import Machine
 from faultwright.meter import Probe, read
-from tests.course.circuit_tables import Row, at, check_table, course_circuit, drop
+from faultwright_course.catalogue import course_circuit
+from tests.course.circuit_tables import Row, at, check_table, drop
 
 TRACTOR = course_circuit("tractor-start")
 CRANKING = {"key": "start", "clutch": "down"}

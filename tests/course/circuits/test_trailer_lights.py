@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from faultwright.faults import universe
-from tests.course.circuit_tables import Row, at, check_table, course_circuit, current, drop
+from faultwright_course.catalogue import course_circuit
+from tests.course.circuit_tables import Row, at, check_table, current, drop
 
 TRAILER = course_circuit("trailer-lights")
 

@@ -7,7 +7,8 @@ from collections.abc import Callable, Mapping
 import pytest
 
 from faultwright.behaviour import Seen
-from tests.course.circuit_tables import at, course_circuit, drop
+from faultwright_course.catalogue import course_circuit
+from tests.course.circuit_tables import at, drop
 
 MOWER = course_circuit("verge-mower")
 State = Mapping[str, str]

@@ -1,27 +1,7 @@
 // The author view: choose a fault, put it in, and read what follows from it. Joined after dom.js.
 
-let authors = 0;
-
-function authorView(model, root) {
-  const setup = model.get("setup");
-  const uid = `fwa${(authors += 1)}-${Math.random().toString(36).slice(2, 8)}`;
-  let ids = 0;
-  const view = {
-    setup,
-    id: () => `${uid}-${(ids += 1)}`,
-    t: (key, values) => fill(setup.texts[key] ?? key, values),
-    h: elementMaker((listener) => (event) => {
-      try {
-        return listener(event);
-      } catch (error) {
-        console.error(error);
-        alerts.hidden = false;
-        return alerts.replaceChildren(view.t("author.failed", { message: error.message }));
-      }
-    }),
-  };
-  const { h, t } = view;
-  const alerts = h("div", { role: "alert", class: "fwb-alert" });
+function author(view, root, toPython) {
+  const { setup, h, t } = view;
   const picker = placePicker(view, "modes", { place: t("author.place"), what: t("author.mode"), name: "author" });
   let value;
   const valueField = field(view, t("author.value"), (id) => (value = h("input", { id, autocomplete: "off", "data-field": "value" })));
@@ -29,7 +9,7 @@ function authorView(model, root) {
   const send = (message) => {
     said.textContent = t("author.working");
     results.setAttribute("aria-busy", "true");
-    model.send(message);
+    toPython(message);
   };
   const put = h("button", { class: "fwb-main", "data-do": "put_in", on: { click: () => {
     const named = picker.place && picker.what ? `${picker.place} ${picker.what} ${value.value}`.trim() : "";
@@ -38,15 +18,11 @@ function authorView(model, root) {
   const take = h("button", { "data-do": "take_out", on: { click: () => send({ do: "take_out" }) } }, t("author.take_out"));
   picker.element.append(valueField, put, take);
   const results = h("div", { "data-role": "author-results" });
-  root.setAttribute("role", "region");
   root.setAttribute("aria-label", t("author.label", { title: setup.title }));
   root.append(h("h2", {}, t("author.label", { title: setup.title })), h("p", { class: "fwb-alert" }, t("author.note")),
-    picker.element, alerts, said, results);
+    picker.element, view.alerts, said, results);
 
-  return () => {
-    const state = model.get("state");
-    alerts.hidden = !state.alerts.length;
-    alerts.replaceChildren(...state.alerts.map((words) => h("p", {}, words)));
+  return (state) => {
     said.textContent = state.fault ? t("author.in", { fault: state.fault }) : t("author.sound");
     results.removeAttribute("aria-busy");
     results.replaceChildren(...(state.fault ? consequences(view, state) : []));
@@ -73,15 +49,4 @@ function consequences(view, state) {
   ];
 }
 
-function render({ model, el }) {
-  el.classList.add("fwb-host");
-  const root = document.createElement("div");
-  root.className = "fwb";
-  el.append(root);
-  const update = authorView(model, root);
-  model.on("change:state", update);
-  update();
-  return () => model.off("change:state", update);
-}
-
-export default { render };
+export default { render: regionRenderer("author.failed", author) };

@@ -144,3 +144,51 @@ function placePicker(view, kind, labels) {
   };
   return picker;
 }
+
+// A view of one region, for what is simpler than the bench: ids and texts of its own, elements whose errors are shown in
+// `view.alerts`. `build` fills the region and returns what shows the state; `failed` is the text for an error.
+let regions = 0;
+
+function regionView(setup, failed) {
+  const uid = `fwr${(regions += 1)}-${Math.random().toString(36).slice(2, 8)}`;
+  let ids = 0;
+  const view = {
+    setup,
+    id: () => `${uid}-${(ids += 1)}`,
+    t: (key, values) => fill(setup.texts[key] ?? key, values),
+    h: elementMaker((listener) => (event) => {
+      try {
+        return listener(event);
+      } catch (error) {
+        console.error(error);
+        return view.alert([view.t(failed, { message: error.message })]);
+      }
+    }),
+    alert: (messages) => {
+      view.alerts.hidden = !messages.length;
+      view.alerts.replaceChildren(...messages.map((words) => view.h("p", {}, words)));
+    },
+  };
+  view.alerts = view.h("div", { role: "alert", class: "fwb-alert" });
+  return view;
+}
+
+function regionRenderer(failed, build) {
+  return ({ model, el }) => {
+    el.classList.add("fwb-host");
+    const root = document.createElement("div");
+    root.className = "fwb";
+    root.setAttribute("role", "region");
+    el.append(root);
+    const view = regionView(model.get("setup"), failed);
+    const show = build(view, root, (message) => model.send(message));
+    const update = () => {
+      const state = model.get("state");
+      view.alert(state.alerts);
+      show(state);
+    };
+    model.on("change:state", update);
+    update();
+    return () => model.off("change:state", update);
+  };
+}

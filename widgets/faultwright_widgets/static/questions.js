@@ -1,39 +1,11 @@
 // Questions: an answer, often a reason, a button, and the verdict. Joined after dom.js.
 
-let questionViews = 0;
-
-function questionView(model, root) {
-  const setup = model.get("setup");
-  const uid = `fwq${(questionViews += 1)}-${Math.random().toString(36).slice(2, 8)}`;
-  let ids = 0;
-  const alerts = document.createElement("div");
-  const view = {
-    setup,
-    id: () => `${uid}-${(ids += 1)}`,
-    t: (key, values) => fill(setup.texts[key] ?? key, values),
-    h: elementMaker((listener) => (event) => {
-      try {
-        return listener(event);
-      } catch (error) {
-        console.error(error);
-        alerts.hidden = false;
-        return alerts.replaceChildren(view.t("questions.failed", { message: error.message }));
-      }
-    }),
-  };
-  const { h, t } = view;
-  alerts.className = "fwb-alert";
-  alerts.setAttribute("role", "alert");
-  const asked = setup.questions.map((question, at) => askedQuestion(view, question, at, (message) => model.send(message)));
-  root.setAttribute("role", "region");
+function questions(view, root, send) {
+  const { setup, t } = view;
+  const asked = setup.questions.map((question, at) => askedQuestion(view, question, at, send));
   root.setAttribute("aria-label", t("questions.label", { title: setup.title }));
-  root.append(...asked.map((one) => one.element), alerts);
-  return () => {
-    const state = model.get("state");
-    asked.forEach((one, at) => one.update(state.told[at], state.right[at]));
-    alerts.hidden = !state.alerts.length;
-    alerts.replaceChildren(...state.alerts.map((words) => h("p", {}, words)));
-  };
+  root.append(...asked.map((one) => one.element), view.alerts);
+  return (state) => asked.forEach((one, at) => one.update(state.told[at], state.right[at]));
 }
 
 function askedQuestion(view, question, at, send) {
@@ -61,15 +33,4 @@ function askedQuestion(view, question, at, send) {
   };
 }
 
-function render({ model, el }) {
-  el.classList.add("fwb-host");
-  const root = document.createElement("div");
-  root.className = "fwb";
-  el.append(root);
-  const update = questionView(model, root);
-  model.on("change:state", update);
-  update();
-  return () => model.off("change:state", update);
-}
-
-export default { render };
+export default { render: regionRenderer("questions.failed", questions) };
