@@ -6,7 +6,7 @@ only says so.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from html import escape
 from pathlib import Path
 
@@ -58,9 +58,8 @@ def _family(progress: Progress, share: float) -> str:
 
 def note_mark(progress: Progress, case: str, mark: Mark) -> None:
     """Note what a marked case says of its kind of fault and of each criterion."""
-    progress.note(family_of(case), right=mark.passed)
-    for criterion in mark.criteria:
-        progress.note(criterion.name, right=criterion.mark >= criterion.maximum)
+    by_criterion = ((one.name, one.mark >= one.maximum) for one in mark.criteria)
+    progress.note_all([(family_of(case), mark.passed), *by_criterion])
 
 
 class Practice:
@@ -79,8 +78,7 @@ class Practice:
         self.view = VBox([buttons, self._said, self._bench, self._verdict, self._table])
         self._guarded(self._open)
 
-    def _guarded(self, work: object) -> None:
-        assert callable(work)  # noqa: S101 - the methods of this class
+    def _guarded(self, work: Callable[[], None]) -> None:
         try:
             work()
         except Refused as refused:
@@ -118,11 +116,14 @@ class Practice:
             self._verdict.value = f"<p>{escape(text('endless.nothing'))}</p>"
             return
         one = mark_handed_in(case_of(progress.case), path.name, lambda: read_text(path, largest=LARGEST))
-        first = progress.case not in progress.marked
-        if first and one.answer == MARKED:
+        if one.answer != MARKED:
+            head = text("endless.unusable")
+        elif progress.case in progress.marked:
+            head = text("endless.before")
+        else:
+            head = text("endless.marked", mark=one.mark, maximum=one.maximum)
             progress.marked.append(progress.case)
             note_mark(progress, progress.case, one)
-        head = text("endless.marked", mark=one.mark, maximum=one.maximum) if first else text("endless.before")
         self._verdict.value = f"<p>{escape(head)}</p><pre>{escape(mark_words(one))}</pre>"
         self._show(progress)
 

@@ -86,6 +86,22 @@ def test_a_case_is_opened_marked_and_noted_once(tmp_path: Path) -> None:
     assert "diagnosis" in practice.view.children[4].value
 
 
+def test_an_answer_that_cannot_be_used_is_not_noted(tmp_path: Path) -> None:
+    """A broken file, NaN, another case's answer: told, not noted, and the case can still be marked."""
+    practice = Practice(tmp_path, ONLY)
+    practice.go_on()
+    case = case_of(read_progress(tmp_path).case)
+    right = play(case, "methodical", Draws(b"only for this test", "1"), {})
+    for content in ("{", '{"version": NaN}', json.dumps(right | {"paper": "practice-compressor-9"})):
+        practice.answer_file(case.paper).write_text(content, encoding="utf-8")
+        practice.mark()
+        assert "could not be used" in practice.view.children[3].value, content
+        assert read_progress(tmp_path).skills == {}
+    practice.answer_file(case.paper).write_text(json.dumps(right), encoding="utf-8")
+    practice.mark()
+    assert "is in your progress" in practice.view.children[3].value
+
+
 def test_practice_is_taken_up_again(tmp_path: Path) -> None:
     """After a restart the case that was open is open again."""
     first = Practice(tmp_path, ONLY)

@@ -87,6 +87,20 @@ def test_mistakes_in_a_file_are_told_all_at_once(tmp_path: Path) -> None:
     assert "01.yaml:5: choices: two at least, the right one first" in told
 
 
+def test_what_is_missing_in_a_reading_is_told(tmp_path: Path) -> None:
+    """No lead, a meter that is none, a name in braces that is no reading: refused with the line, never a traceback."""
+    path = tmp_path / "01.yaml"
+    for old, new, told in (
+        ('red: "Q1:85", ', "", "'red' is missing"),
+        ("meter: volts", "meter: volt", "meter must be one of"),
+        ("shows {v} from", "shows {v.x} from", "a name in braces is no reading"),
+    ):
+        path.write_text(FILE.replace(old, new), encoding="utf-8")
+        with pytest.raises(Refused) as refused:
+            read_questions(path)
+        assert told in str(refused.value), told
+
+
 def test_the_first_answer_is_kept_by_skill(tmp_path: Path) -> None:
     """What is answered in a lesson stands in the folder's progress, with no name of anybody."""
     view = ask("06", tmp_path)
