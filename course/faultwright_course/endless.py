@@ -113,7 +113,7 @@ class Practice:
         progress = read_progress(self.folder)
         path = self.answer_file(progress.case)
         if not progress.case or not path.exists():
-            self._verdict.value = f"<p>{escape(text('endless.nothing'))}</p>"
+            self._tell(text("endless.nothing"))
             return
         one = mark_handed_in(case_of(progress.case), path.name, lambda: read_text(path, largest=LARGEST))
         if one.answer != MARKED:
@@ -124,8 +124,13 @@ class Practice:
             head = text("endless.marked", mark=one.mark, maximum=one.maximum)
             progress.marked.append(progress.case)
             note_mark(progress, progress.case, one)
-        self._verdict.value = f"<p>{escape(head)}</p><pre>{escape(mark_words(one))}</pre>"
+        self._tell(head, mark_words(one))
         self._show(progress)
+
+    def _tell(self, head: str, reasons: str = "") -> None:
+        """Say what came out, at the button that was pressed and with its reasons beneath the bench."""
+        self._said.value = f"<p>{escape(head)}</p>"
+        self._verdict.value = self._said.value + (f"<pre>{escape(reasons)}</pre>" if reasons else "")
 
     def _show(self, progress: Progress) -> None:
         """Show the progress as a table."""

@@ -22,8 +22,12 @@ function askedQuestion(view, question, at, send) {
     group(t("questions.choices", { number }), question.choices, "choice"),
     question.reasons.length ? h("p", {}, t("questions.because")) : null,
     question.reasons.length ? group(t("questions.reasons", { number }), question.reasons, "reason") : null,
-    h("button", { class: "fwb-main", "data-do": "check", on: { click: () => send({ question: at, ...chosen }) } },
-      t("questions.check", { number })), told);
+    h("button", { class: "fwb-main", "data-do": "check", on: { click: check } }, t("questions.check", { number })), told);
+  // What is missing is said beside the button that was pressed, not at the end of all questions.
+  function check() {
+    element.append(view.alerts);
+    send({ question: at, ...chosen });
+  }
   return {
     element,
     update: (words, right) => {
