@@ -53,7 +53,7 @@ TEXTS: Mapping[str, str] = MappingProxyType(
         "endless.none": "No case is open yet. Press Next case.",
         "endless.open": "Case {number}: {title}.",
         "endless.nothing": "There is no answer yet: operate, measure, repair, prove, and submit the answer first.",
-        "endless.marked": "The case is marked: {mark:g} of {maximum:g}. Its result is in your progress; the reasons stand below the bench.",
+        "endless.marked": "Marked: {mark:g} of {maximum:g}. It is in your progress; the reasons stand below the bench.",
         "endless.unusable": "This answer could not be used, so nothing of it is in your progress.",
         "endless.before": "It was marked before; only the first mark counts in your progress.",
         "endless.progress": "Progress",
