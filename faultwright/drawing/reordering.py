@@ -16,7 +16,7 @@ from .filling import Filled, span
 from .paths import Arrangement
 from .wiring import Bar, Stub
 
-CROSSING, MEETING = 4, 1
+CROSSING, MEETING = 6, 3
 """What it costs when a bar passes over a line; one that ends in the bar's level may not be crossed at all."""
 BACKWARD = 2
 """What each line costs that leaves a bar to the left of the terminal that feeds it: one reads to the right."""

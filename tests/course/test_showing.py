@@ -20,7 +20,7 @@ RUNABOUT = read_circuit(circuit_path("runabout"))
 
 def cells(html: str) -> list[list[str]]:
     """Return the text of the cells of each row of a table."""
-    return [re.findall(r"<td[^>]*>(.*?)</td>", row) for row in re.findall(r"<tr>(.*?)</tr>", html)]
+    return [re.findall(r"<td[^>]*>(.*?)</td>", row) for row in re.findall(r"<tr[^>]*>(.*?)</tr>", html)]
 
 
 def test_symptom_table_has_one_row_a_state() -> None:
@@ -88,6 +88,7 @@ def test_shown_html_has_a_short_text() -> None:
 
 def test_every_text_is_used() -> None:
     """The catalogue of texts holds nothing that no code shows."""
-    code = "\n".join(path.read_text(encoding="utf-8") for path in Path(HOME).glob("*.py") if path.name != "texts.py")
+    pages = [*(path for path in Path(HOME).glob("*.py") if path.name != "texts.py"), *Path(HOME, "templates").iterdir()]
+    code = "\n".join(path.read_text(encoding="utf-8") for path in pages)
     columns = {f"worked.{column}" for column in ("step", "operate", "look", "expected", "found")}
     assert [key for key in TEXTS if f'"{key}"' not in code and f"'{key}'" not in code and key not in columns] == []

@@ -173,25 +173,38 @@ def measure_everything(task: Task) -> Left:
     return suspects(task)
 
 
+def mend(task: Task, name: str) -> str:
+    """Isolate and repair what a fault needs first; return the remedy."""
+    remedy = f"{universe(task.circuit)[name].place} {universe(task.circuit)[name].remedies[0]}"
+    task.bench.move("rest")
+    for move in isolation(task.circuit):
+        task.bench.move(str(move))
+    task.bench.move(f"repair={remedy}")
+    task.bench.move("rest")
+    return remedy
+
+
 def repair(task: Task, left: Left) -> str:
-    """Isolate and repair, one suspect of the group after the other, until the complaint is gone; return the remedy."""
+    """Repair one suspect of the group after the other, until the complaint is gone; return the last remedy."""
     remedy = ""
-    for name, fault in left.faults.items():
-        remedy = f"{fault.place} {universe(task.circuit)[name].remedies[0]}"
-        task.bench.move("rest")
-        for move in isolation(task.circuit):
-            task.bench.move(str(move))
-        task.bench.move(f"repair={remedy}")
-        task.bench.move("rest")
-        for move in task.blueprint.complaint.moves:
-            task.bench.move(str(move))
-        task.bench.observe()
-        sound = Machine(task.circuit)
-        for move in task.blueprint.complaint.moves:
-            sound.move(move)
-        if task.bench.machine.seen() == sound.seen():
+    for name in left.faults:
+        remedy = mend(task, name)
+        if _complaint_is_gone(task):
             break
     return remedy
+
+
+def _complaint_is_gone(task: Task) -> bool:
+    """Repeat the complaint, and say whether the machine did at every look what a sound one does."""
+    sound, machine = Machine(task.circuit), task.bench.machine
+    task.bench.observe()
+    gone = machine.seen() == sound.seen()
+    for move in task.blueprint.complaint.moves:
+        sound.move(move)
+        task.bench.move(str(move))
+        task.bench.observe()
+        gone = gone and machine.seen() == sound.seen()
+    return gone
 
 
 def prove(task: Task) -> None:
