@@ -24,8 +24,7 @@ def _names(folder: str, ending: str) -> list[str]:
     return sorted(path.stem for path in (HOME / folder).glob(f"*{ending}"))
 
 
-def _path(what: str, name: str, folder: str, ending: str) -> Path:
-    names = _names(folder, ending)
+def _path(what: str, name: str, names: Sequence[str], folder: str, ending: str) -> Path:
     if name not in names:
         raise Refused(Mistake(unknown(what, name, names), "course"))
     return HOME / folder / f"{name}{ending}"
@@ -38,7 +37,7 @@ def circuit_names() -> list[str]:
 
 def circuit_path(name: str) -> Path:
     """Return the file of a circuit. Raises Refused, with the nearest name, where there is none."""
-    return _path("circuit", name, "circuits", ".yaml")
+    return _path("circuit", name, circuit_names(), "circuits", ".yaml")
 
 
 @lru_cache(maxsize=32)
@@ -54,7 +53,7 @@ def lesson_names() -> list[str]:
 
 def lesson_path(name: str) -> Path:
     """Return the notebook of a lesson. Raises Refused, with the nearest name, where there is none."""
-    return _path("lesson", name, "lessons", ".ipynb")
+    return _path("lesson", name, lesson_names(), "lessons", ".ipynb")
 
 
 def paper_names() -> list[str]:
@@ -64,7 +63,7 @@ def paper_names() -> list[str]:
 
 def paper_path(name: str) -> Path:
     """Return the blueprint of a paper. Raises Refused, with the nearest name, where there is none."""
-    return _path("paper", name, "papers", ".yaml")
+    return _path("paper", name, paper_names(), "papers", ".yaml")
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,12 +33,13 @@ def test_an_unknown_name_is_refused_with_the_nearest() -> None:
 
 
 def test_course_is_copied_whole(tmp_path: Path) -> None:
-    """A new work folder gets every lesson, the glossary and every circuit, byte for byte, and no paper."""
+    """A new work folder gets all notebooks, the glossary and every circuit, byte for byte, and no paper."""
     target = tmp_path / "work" / "course"
     copied = copy_course(target)
     assert copied.kept == []
     assert {path.relative_to(target).as_posix() for path in copied.new} == {
         *(f"lessons/{name}.ipynb" for name in lesson_names()),
+        "lessons/practice.ipynb",
         "lessons/glossary.md",
         *(f"circuits/{name}.yaml" for name in circuit_names()),
     }

@@ -1,8 +1,7 @@
-"""The lessons: they run from top to bottom, are kept without outputs, and their exercise is marked right and wrong."""
+"""The lessons: each runs from top to bottom, is kept without outputs, has the agreed parts; an exercise."""
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -15,7 +14,7 @@ from faultwright.errors import Refused
 from faultwright_autograde.answer import read_answer
 from faultwright_autograde.mark import Mark
 from faultwright_autograde.marking import mark
-from faultwright_course.catalogue import lesson_names, lesson_path
+from faultwright_course.catalogue import HOME, lesson_names
 from faultwright_course.opening import open_case, practice_case
 from tests.course.student import ANSWER, conclude, do, moves, volts, works_badly, works_well
 
@@ -26,9 +25,13 @@ def read_notebook(path: Path) -> nbformat.NotebookNode:
     return notebook
 
 
+NOTEBOOKS = sorted(path.stem for path in (HOME / "lessons").glob("*.ipynb"))
+"""The lessons and the practice without end."""
+
+
 def lesson(name: str) -> nbformat.NotebookNode:
-    """Return a lesson's notebook as it is kept."""
-    return read_notebook(lesson_path(name))
+    """Return a notebook of the course as it is kept."""
+    return read_notebook(HOME / "lessons" / f"{name}.ipynb")
 
 
 def outputs(notebook: nbformat.NotebookNode) -> Iterator[tuple[str, Any]]:
@@ -38,11 +41,11 @@ def outputs(notebook: nbformat.NotebookNode) -> Iterator[tuple[str, Any]]:
             yield cell.id, output
 
 
-@pytest.fixture(scope="module")
-def done(tmp_path_factory: pytest.TempPathFactory) -> nbformat.NotebookNode:
-    """Return the first lesson, run from top to bottom in a folder of its own."""
+@pytest.fixture(scope="module", params=NOTEBOOKS)
+def done(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> nbformat.NotebookNode:
+    """Return each notebook, run from top to bottom in a folder of its own."""
     folder = tmp_path_factory.mktemp("lesson")
-    notebook = read_notebook(Path(shutil.copy(lesson_path("06-routes-to-ground"), folder)))
+    notebook = lesson(request.param)
     NotebookClient(
         notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": str(folder)}}
     ).execute()
@@ -56,14 +59,21 @@ def test_lesson_runs_from_top_to_bottom(done: nbformat.NotebookNode) -> None:
     assert [entry for entry in kinds if entry[1] == "error" or entry[2] == "stderr"] == []
 
 
+WIDGET = "application/vnd.jupyter.widget-view+json"
+SHOWN = dict.fromkeys(("set-up", "symptoms", "worked-case"), "text/html") | dict.fromkeys(
+    ("back", "guided-bench", "all-states", "draw-suspects-left", "ideas-asked", "alone-bench", "practice"), WIDGET
+)
+"""What the cell of each name shows."""
+
+
 def test_lesson_shows_what_it_promises(done: nbformat.NotebookNode) -> None:
-    """The drawing, the symptom table, the worked case, two benches, the plot's button and the summary are there."""
+    """Drawing, symptom table, worked case and summary; benches, questions and the buttons of the plots."""
     shown = {cell: set(output.get("data", {})) for cell, output in outputs(done)}
-    html, view = "text/html", "application/vnd.jupyter.widget-view+json"
-    for cell in ("set-up", "symptoms", "worked-case", "routes-clutch"):
-        assert html in shown[cell], cell
-    for cell in ("guided-bench", "all-states", "alone-bench"):
-        assert view in shown[cell], cell
+    code = {cell.id: cell for cell in done.cells if cell.cell_type == "code"}
+    for cell, kind in SHOWN.items():
+        assert cell not in code or kind in shown[cell], cell
+    for cell in code.values():
+        assert "nbgrader" not in cell.metadata or "text/html" in shown[cell.id]
 
 
 def test_opening_a_lesson_gives_nothing_away(done: nbformat.NotebookNode) -> None:
@@ -108,13 +118,13 @@ def test_opening_again_loses_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyP
         assert names[bench].bench.machine.state["start"] == "pressed"
 
 
-@pytest.mark.parametrize("name", lesson_names())
+@pytest.mark.parametrize("name", NOTEBOOKS)
 def test_lesson_runs_when_it_is_opened(name: str) -> None:
     """Every lesson asks for its cells to be run on opening, so that nobody meets an empty page."""
     assert lesson(name).metadata["faultwright"] == {"run_on_opening": True}
 
 
-@pytest.mark.parametrize("name", lesson_names())
+@pytest.mark.parametrize("name", NOTEBOOKS)
 def test_lesson_is_kept_clean(name: str) -> None:
     """A lesson is valid nbformat 4.5, without outputs and execution counts; set-up cells are folded away."""
     notebook = lesson(name)
@@ -129,28 +139,35 @@ def test_lesson_is_kept_clean(name: str) -> None:
             assert cell.metadata["jupyter"]["source_hidden"] is True
 
 
+PARTS = (
+    "aims", "cautions", "back", "machine", "set-up", "predict", "symptoms", "worked", "worked-case", "guided",
+    "guided-bench", "plot", "all-states", "explain", "ideas", "ideas-asked", "alone", "alone-bench", "hand-in",
+    "take-along",
+)  # fmt: skip
+
+
 @pytest.mark.parametrize("name", lesson_names())
 def test_lesson_has_the_agreed_parts(name: str) -> None:
-    """Aims come first, cautions second; it predicts, works, measures, explains; practice says that it is practice."""
+    """Aims first, cautions second; it looks back, predicts, works, measures, explains, asks; and names its sources."""
     notebook = lesson(name)
     order = [cell.id for cell in notebook.cells]
-    wanted = [
-        "aims",
-        "cautions",
-        "machine",
-        "predict",
-        "worked",
-        "guided-bench",
-        "plot",
-        "explain",
-        "alone",
-        "take-along",
-    ]
+    wanted = [cell for cell in PARTS if cell != "back" or name[:2] != "00"]
     assert [cell for cell in order if cell in wanted] == wanted
     prose = "\n".join(cell.source for cell in notebook.cells if cell.cell_type == "markdown")
     assert "you can" in notebook.cells[0].source
     assert "This is practice" in prose
+    assert "**Where the values come from.**" in lesson(name).cells[-1].source
     assert "not of hand skill or authority to work" in prose
+
+
+@pytest.mark.parametrize("name", lesson_names())
+def test_hypothesis_first_in_the_middle_of_the_course(name: str) -> None:
+    """From lesson 5 to 9 both benches ask whom one suspects; before that they do not, and later one may choose it."""
+    benches = {cell.id: cell.source for cell in lesson(name).cells if cell.id in ("guided-bench", "alone-bench")}
+    asked = {cell for cell, source in benches.items() if "ask_suspect=True" in source}
+    assert asked == (set(benches) if "05" <= name[:2] <= "09" else set())
+    prose = "".join(cell.source for cell in lesson(name).cells if cell.cell_type == "markdown")
+    assert name[:2] < "10" or "`ask_suspect=True`" in prose
 
 
 @pytest.mark.parametrize("name", lesson_names())
