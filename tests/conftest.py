@@ -8,7 +8,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 
 import pytest
 from hypothesis import settings
@@ -48,6 +48,21 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if isinstance(item, pytest.Function) and {"browser", "chromium"} & set(item.fixturenames):
             item.add_marker(pytest.mark.browser)
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """Hand over to the process that writes the summary why the browser tests did not run in this one."""
+    workers_words = getattr(session.config, "workeroutput", None)
+    if workers_words is not None:
+        workers_words["why_no_browser"] = session.config.stash.get(WHY_NO_BROWSER, "")
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node: Any) -> None:  # noqa: ANN401 - pytest-xdist gives its classes no types
+    """Take over from a process that has ended why the browser tests did not run there."""
+    reason = getattr(node, "workeroutput", {}).get("why_no_browser", "")
+    if reason:
+        node.config.stash[WHY_NO_BROWSER] = reason
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:

@@ -237,7 +237,10 @@ def test_checks_pass(check: str) -> None:
 
 
 @pytest.mark.parametrize(("ci", "code", "outcome"), [("true", 1, "1 error"), ("", 0, "1 skipped")], ids=["CI", "home"])
-def test_a_missing_browser_is_never_silent(tmp_path: Path, ci: str, code: int, outcome: str) -> None:
+@pytest.mark.parametrize("side_by_side", [(), ("-n", "1")], ids=["one process", "side by side"])
+def test_a_missing_browser_is_never_silent(
+    tmp_path: Path, ci: str, code: int, outcome: str, side_by_side: tuple[str, ...]
+) -> None:
     """Without a browser a browser test fails in CI; elsewhere it is skipped, and the run's end says that and why."""
     shutil.copy(ROOT / "tests" / "conftest.py", tmp_path / "conftest.py")
     journey = "def test_journey(browser):\n    '''Asks for what is not there.'''\n"
@@ -245,7 +248,7 @@ def test_a_missing_browser_is_never_silent(tmp_path: Path, ci: str, code: int, o
     (tmp_path / "pytest.ini").write_text("[pytest]\nmarkers = browser: x\n", encoding="utf-8")
     missing = tmp_path / "no-browser"
     done = run(
-        *(sys.executable, "-m", "pytest", "-p", "no:cacheprovider", "-m", "browser", str(tmp_path)),
+        *(sys.executable, "-m", "pytest", "-p", "no:cacheprovider", "-m", "browser", str(tmp_path), *side_by_side),
         cwd=tmp_path,
         CI=ci,
         FAULTWRIGHT_CHROMIUM=str(missing),

@@ -17,7 +17,7 @@ from faultwright.story import Story
 
 from .blueprint import Blueprint
 from .evidence import Left, left_after
-from .groups import group_numbers
+from .groups import numbers_among
 from .pool import complaint_actions
 
 MOST_COMPARED = 8
@@ -66,9 +66,14 @@ class Case:
 
     @cached_property
     def groups(self) -> dict[str, int]:
-        """The number of every fault's ambiguity group, by the blueprint's circuit: the same for the whole class."""
-        given = self.given_groups
-        return dict(group_numbers(self.blueprint.circuit_text) if given is None else given)
+        """The number of a fault's ambiguity group, by the blueprint's circuit: the same for the whole class.
+
+        Given, it is every fault's; else that of the suspects of the complaint, as all that counts is among them.
+        """
+        if self.given_groups is not None:
+            return dict(self.given_groups)
+        names = dict.fromkeys((*self.suspects.faults, self.fault.name))
+        return dict(numbers_among(self.blueprint.circuit_text, tuple(names)))
 
     def groups_of(self, left: Left) -> list[list[str]]:
         """Return what is left by ambiguity group, with those joined that cannot be told from this case's own fault."""

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from faultwright.errors import Refused
-from faultwright.faults import cures, parse_fault, universe
+from faultwright.faults import cures, parse_fault
 from faultwright.files import read_json
 from faultwright.machine import rewired
 from faultwright.meter import LIVE
@@ -72,7 +72,7 @@ def _evidence(answer: Answer, case: Case) -> Iterator[str]:
 
 def _groups(case: Case, actions: Sequence[Action]) -> list[list[str]]:
     """Return the groups of all faults that actions leave."""
-    return left_after(case.circuit, actions, universe(case.circuit).values()).groups(case.groups)
+    return left_after(case.circuit, actions, case.suspects.faults.values()).groups(case.groups)
 
 
 def _claim(answer: Answer, case: Case, groups: Sequence[Sequence[str]]) -> Iterator[str]:

@@ -6,23 +6,21 @@ from collections import Counter
 from dataclasses import replace
 from html.parser import HTMLParser
 from math import fsum
-from pathlib import Path
 
 import pytest
 
 from faultwright.analysis import SECTIONS, Analysis, analyse
 from faultwright.analysis_page import analysis_page
 from faultwright.circuit import Control, SafetyNote
-from faultwright.circuit_file import read_circuit
 from faultwright.errors import Refused
 from faultwright.faults import universe
 from faultwright.frequency import SOUND, relative_frequency
 from faultwright.machine import Machine
 from faultwright.single_faults import DISCLAIMER
 from faultwright.symptoms import symptoms
+from faultwright_course.catalogue import circuit_names, course_circuit
 from tests.core import depot
-
-COURSE = Path(__file__).resolve().parents[2] / "course" / "faultwright_course" / "circuits"
+from tests.tiers import large_names_slow
 
 ALWAYS_ON = """
 circuit: marker-lamp
@@ -264,10 +262,10 @@ def check_page(html: str, analysis: Analysis) -> None:
     assert all(f"{one['id']}-title" in ids and f"{one['id']}-desc" in ids for one in page.named("svg"))
 
 
-@pytest.mark.parametrize("path", sorted(COURSE.glob("*.yaml")), ids=lambda path: path.stem)
-def test_the_course_circuits_are_analysed_whole(path: Path) -> None:
-    """Every section of both is there, as words, as JSON and on a page with every drawing."""
-    circuit = read_circuit(path)
+@pytest.mark.parametrize("name", large_names_slow(circuit_names()))
+def test_the_course_circuits_are_analysed_whole(name: str) -> None:
+    """Every section of each is there, as words, as JSON and on a page with every drawing."""
+    circuit = course_circuit(name)
     found = analyse(circuit)
     assert found.refused == {}
     assert [section for section, _ in found.sections] == list(SECTIONS)

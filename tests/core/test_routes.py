@@ -30,6 +30,7 @@ from faultwright.state_table import ways_to_settle
 from tests.core.depot import GATE, MOWER, circuit
 from tests.core.interlocks import ANY_OF_THREE, CHIPPER, NEUTRAL_OR_BOTH, WINCH
 from tests.core.strategies import all_terminals, circuits
+from tests.tiers import large_ones_slow
 
 COURSE = Path(faultwright_course.__file__).parent / "circuits"
 
@@ -397,7 +398,7 @@ ONE_SOURCE = [one for one in known_circuits() if len(sources(one)) == 1]
 """Where a battery and a generator meet, which voltage is higher decides, and no route tells that."""
 
 
-@pytest.mark.parametrize("machine", ONE_SOURCE, ids=lambda one: f"{one.name}-{len(one.parts)}-{len(one.wires)}")
+@pytest.mark.parametrize("machine", large_ones_slow(ONE_SOURCE))
 def test_a_load_works_exactly_where_it_is_fed_and_returned(machine: Circuit) -> None:
     """On a machine with one source each behaviour is seen in exactly the states that the routes of its part say.
 
@@ -428,7 +429,7 @@ def by_routes(machine: Circuit, load: str) -> list[bool | None]:
     return found
 
 
-@pytest.mark.parametrize("machine", known_circuits(), ids=lambda one: f"{one.name}-{len(one.parts)}-{len(one.wires)}")
+@pytest.mark.parametrize("machine", large_ones_slow(known_circuits()))
 def test_continuity_between_any_two_points_is_what_routes_say(machine: Circuit) -> None:
     """On every known machine, isolated, an ohmmeter shows under 1 Ω exactly where a route is closed.
 
