@@ -70,6 +70,8 @@ TEXTS: Mapping[str, str] = MappingProxyType(
         "pack.because": "Because:",
         "pack.disclaimer": "Local codes, the maker's manual and licensed practice come first. A mark is evidence of "
         "diagnostic reasoning on a simulated circuit; not of hand skill or authority to work.",
+        "template.there": "this file is there already; choose another folder",
+        "template.file": "this is a file; the template needs a folder",
         "copy.file": "this is a file; the course needs a folder",
     }
 )

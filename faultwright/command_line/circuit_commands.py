@@ -26,20 +26,18 @@ from .output import (
 @click.command()
 @options(click.argument("circuits", nargs=-1, required=True, type=click.Path(path_type=Path)), JSON)
 def check(circuits: tuple[Path, ...], as_json: bool) -> int:
-    """Is each circuit file sound? Every mistake, with its place."""
-    from faultwright.circuit_file import read_circuit
-
+    """Is each circuit file, or file of a case, sound? Every mistake, with its place."""
     files: list[dict[str, Any]] = []
     mistakes: list[Mistake] = []
     for path in circuits:
         found: tuple[Mistake, ...] = ()
         try:
-            circuit = read_circuit(path)
+            sound = _what_is_sound(path)
         except Refused as error:
             found = error.mistakes
         else:
             if not as_json:
-                click.echo(f"{path}: sound: {len(circuit.parts)} parts, {len(circuit.wires)} wires")
+                click.echo(f"{path}: sound: {sound}")
         mistakes += found
         files.append({"file": str(path), "mistakes": [{"line": one.line, "message": one.message} for one in found]})
     if as_json:
@@ -47,6 +45,24 @@ def check(circuits: tuple[Path, ...], as_json: bool) -> int:
     for mistake in mistakes if not as_json else ():
         click.echo(str(mistake), err=True)
     return 1 if mistakes else 0
+
+
+def _what_is_sound(path: Path) -> str:
+    """Say what a sound file holds. Raises Refused with every mistake of one that is not."""
+    from faultwright.circuit_file import parse_circuit
+    from faultwright.files import read_text
+
+    content = read_text(path)
+    if not any(line.startswith("paper:") for line in content.splitlines()):
+        circuit = parse_circuit(content, path.name)
+        return f"{len(circuit.parts)} parts, {len(circuit.wires)} wires"
+    from faultwright_autograde.blueprint_file import read_blueprint
+    from faultwright_autograde.pool import pool
+
+    blueprint = read_blueprint(path)
+    kind = "a case for practice" if blueprint.practice else "a paper for a class"
+    count = len(pool(blueprint))
+    return f"{kind} with {count} fault{'' if count == 1 else 's'}"
 
 
 @click.command()

@@ -19,6 +19,9 @@ SECRET = click.option(
 )
 
 
+CASE = click.option("--case", type=PATH, help="The file of the case, where it is none of the course's.")
+
+
 def need(extra: str, *modules: str) -> None:
     """Refuse, with the line that cures it, where an optional part is not installed."""
     missing = [module for module in modules if find_spec(module) is None]
@@ -61,9 +64,12 @@ def set_papers(blueprint: Path, roster: Path, out: Path, secret: Path, as_json: 
         "--processes", type=click.IntRange(1, 256), help="How many mark side by side; as many as there are processors."
     ),
     click.option("--afresh", is_flag=True, help="Mark again what an earlier run has marked."),
+    CASE,
     JSON,
 )
-def mark(folder: Path, secret: Path | None, processes: int | None, afresh: bool, as_json: bool) -> None:
+def mark(
+    folder: Path, secret: Path | None, processes: int | None, afresh: bool, case: Path | None, as_json: bool
+) -> None:
     """Mark every answer of a class: marks.csv, feedback pages, a class report.
 
     A run that was stopped goes on where it ended, and a later one marks the answers that have changed since.
@@ -72,8 +78,10 @@ def mark(folder: Path, secret: Path | None, processes: int | None, afresh: bool,
     """
     need("grade", *GRADING)
     if folder.is_file():
-        _mark_practice(folder, as_json=as_json)
+        _mark_practice(folder, case, as_json=as_json)
         return
+    if case is not None:
+        raise click.UsageError("--case goes with the answer file of a practice exercise")
     if secret is None:
         raise click.UsageError("marking a class needs --secret")
     from faultwright_autograde.class_marking import mark_class, summary_line
@@ -93,14 +101,14 @@ def mark(folder: Path, secret: Path | None, processes: int | None, afresh: bool,
     click.echo(f"marks, feedback pages and the class report are in {folder}; {summary_line(marks)}")
 
 
-def _mark_practice(answer: Path, *, as_json: bool) -> None:
-    """Mark an answer to an exercise of the course; its fault is no secret, and neither is its mark."""
+def _mark_practice(answer: Path, case: Path | None, *, as_json: bool) -> None:
+    """Mark an answer to an exercise for practice; its fault is no secret, and neither is its mark."""
     from faultwright.files import write_whole
     from faultwright_autograde.pages import feedback_page
     from faultwright_autograde.practice import mark_practice, paper_of, practice_case
     from faultwright_course.catalogue import paper_path
 
-    blueprint = paper_path(paper_of(answer))
+    blueprint = case or paper_path(paper_of(answer))
     one = mark_practice(answer, blueprint)
     page = answer.with_name(f"{answer.stem}-feedback.html")
     write_whole(page, feedback_page(one, practice_case(blueprint)))

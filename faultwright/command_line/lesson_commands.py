@@ -8,7 +8,7 @@ import click
 
 from faultwright.errors import Refused
 
-from .class_commands import PATH, need
+from .class_commands import CASE, PATH, need
 from .output import JSON, options, print_json, print_table, progress
 
 GRADING = ("cryptography", "jinja2", "nbgrader")
@@ -76,20 +76,20 @@ def mark(folder: Path, name: str, given: Path | None, as_json: bool) -> None:
 
 
 @click.command("self-check")
-@options(click.argument("answer", type=PATH), JSON)
-def self_check(answer: Path, as_json: bool) -> None:
-    """Say what an answer to an exercise of the course has and what it lacks, without the solution."""
+@options(click.argument("answer", type=PATH), CASE, JSON)
+def self_check(answer: Path, case: Path | None, as_json: bool) -> None:
+    """Say what an answer to an exercise for practice has and what it lacks, without the solution."""
     need("grade", "jinja2")
     from faultwright_autograde.practice import paper_of, practice_case
     from faultwright_autograde.self_check import check_yourself
     from faultwright_course.catalogue import paper_names, paper_path
 
     paper = paper_of(answer)
-    if paper not in paper_names():
+    if case is None and paper not in paper_names():
         raise Refused(
             f"{answer.name}: paper {paper!r} is no exercise of the course; a class's papers are marked with the class"
         )
-    lines = check_yourself(answer, practice_case(paper_path(paper)))
+    lines = check_yourself(answer, practice_case(case or paper_path(paper)))
     if as_json:
         print_json({"paper": paper, "told": list(lines)})
         return

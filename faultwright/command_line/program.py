@@ -20,6 +20,7 @@ from .moderation_commands import moderate
 from .pack_command import pack
 from .schema_command import schema
 from .suspects_command import suspects
+from .template_command import template
 from .workshop_commands import card, observation, register, worksheet
 
 WELL, REFUSED, USAGE, STOPPED = 0, 1, 2, 130
@@ -47,6 +48,7 @@ for _command in (
     spice,
     draw,
     schema,
+    template,
     set_papers,
     mark,
     lab,

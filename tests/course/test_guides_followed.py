@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import shutil
 from pathlib import Path
@@ -12,8 +13,11 @@ from faultwright.analysis import SECTIONS
 from faultwright.circuit_file import read_circuit
 from faultwright.parts import KINDS
 from faultwright_autograde.blueprint_file import read_blueprint
+from faultwright_autograde.draws import Draws
 from faultwright_autograde.nbgrader_course import open_course
+from faultwright_autograde.simulated.habits import play
 from faultwright_course.catalogue import HOME, circuit_path
+from faultwright_course.opening import practice_case
 from tests.course.guide import GUIDES, Follower, agrees, blocks
 from tests.course.part_table import part_table
 from tests.course.student import works_badly, works_well
@@ -53,6 +57,30 @@ def test_authoring_guide_followed(follower: Follower) -> None:
     ride_on = read_circuit("ride-on.yaml")
     assert ride_on.controls["key"].springs_to == "run"
     assert ride_on.reach == {"S1:3": "", "B1:1": "", "X1:a1": "X1"}
+
+
+def test_first_circuit_guide_followed(follower: Follower) -> None:
+    """From an empty file over its two slips to a marked exercise, with what comes back at each step."""
+    for number, (language, body) in enumerate(blocks("first-circuit")):
+        if body.startswith("$ faultwright mark"):
+            case = practice_case("pump-case.yaml")
+            answer = play(case, "methodical", Draws(b"whoever follows the guide", "pump"), {})
+            Path("pump-case-answer.json").write_text(json.dumps(answer), encoding="utf-8")
+        follower.follow(language, body)
+        if number == 1:
+            put_right(Path("pump.yaml"), {"hihg": "high", "M1:3": "M1:2"})
+    assert follower.commands == 7
+    page = Path("pump-case-answer-feedback.html").read_text(encoding="utf-8")
+    assert "W4 open is named" in page
+
+
+def put_right(path: Path, slips: dict[str, str]) -> None:
+    """Put the slips of a file right."""
+    content = path.read_text(encoding="utf-8")
+    for slip, right in slips.items():
+        assert content.count(slip) == 1
+        content = content.replace(slip, right)
+    path.write_text(content, encoding="utf-8")
 
 
 def test_analysis_guide_followed(follower: Follower) -> None:
