@@ -26,8 +26,12 @@ SECRET = b"consistency of marking, 32 bytes"
 
 
 def blueprints() -> list[Path]:
-    """Return the blueprints: all of the course, and the demonstration's."""
-    return [*map(paper_path, paper_names()), Path(demo.__file__).parent / "demo_class" / "paper.yaml"]
+    """Return the blueprints: of the course the papers for a class and each lesson's case alone; the demonstration's.
+
+    A lesson's guided case is made of the same circuit as its case alone, and all faults of it are drawn from here.
+    """
+    names = [name for name in paper_names() if not name.endswith("-guided")]
+    return [*map(paper_path, names), Path(demo.__file__).parent / "demo_class" / "paper.yaml"]
 
 
 @lru_cache(maxsize=16)

@@ -18,7 +18,7 @@ from faultwright_autograde.simulated.habits import HABITS, MUST_NOT_PASS, MUST_P
 from .consistency import Played, at_most, blueprints, by_habit, played, wrong
 
 REPORT = Path(__file__).resolve().parents[2] / "course" / "guides" / "consistency.md"
-MACHINES, CHUNK = 27, 3
+MACHINES, CHUNK = 8, 2
 
 NOTES = """\
 # Consistency of marking, on simulated records
@@ -29,7 +29,8 @@ what the evidence leaves, repairs and proves; a slip in a calculation or in citi
 unsound (it guesses, copies, forges, claims everything, changes parts, defeats a guard, or proves nothing). Those that
 may only be too wide in the end are open, and so is whoever names a fault without a reading on a machine where the
 looks that the complaint asks for leave no other. The machines are drawn from every fault that the complaint of each
-blueprint shows; those of one blueprint have the same battery and wires.
+blueprint shows; those of one blueprint have the same battery and wires. All circuits of the course that have a lesson
+are among them.
 
     python -m tests.autograde.measure_consistency
 

@@ -12,8 +12,7 @@ from tests.autograde.consistency import at_most, blueprints, played, wrong
 from tests.tiers import is_large
 
 MEASURED = blueprints()
-FAST = [path for path in MEASURED if not path.stem.endswith("-guided") and not is_large(read_blueprint(path).circuit)]
-"""Two papers of a lesson are made of one circuit: one of them will do."""
+FAST = [path for path in MEASURED if not is_large(read_blueprint(path).circuit)]
 FEW = ("methodical", "cites-none", "skips-the-proof", "unsafe", "lucky-with-proof", "copier")
 
 
