@@ -24,6 +24,7 @@ from faultwright_autograde.blueprint import Blueprint, Calculation, Complaint, i
 from faultwright_autograde.case import Case
 from faultwright_autograde.draws import Draws
 from faultwright_autograde.paper import fixed_case
+from faultwright_autograde.pool import is_shown
 from faultwright_autograde.rubric import DEFAULT_WEIGHTS, Rubric
 
 from .catalogue import circuit_names, circuit_path, course_circuit
@@ -61,8 +62,20 @@ def _rule(name: str) -> SetUpRule:
 
 @lru_cache(maxsize=512)
 def _fits(name: str, fault: Fault) -> bool:
-    """Say whether somebody would complain of a fault, and whether it is safe to set up on a real machine."""
-    return _complaints(name).of(fault).state is not None and not _rule(name).dangers(fault)
+    """Say whether somebody would complain of a fault, and whether it is safe to set up on a real machine.
+
+    Where a contactor holds itself in, a complaint can need more moves than those into its state: it is no case then.
+    """
+    if _complaints(name).of(fault).state is None or _rule(name).dangers(fault):
+        return False
+    return is_shown(course_circuit(name), fault, _complaint(name, fault))
+
+
+def _complaint(name: str, fault: Fault) -> Complaint:
+    """Return what the operator says of a fault, and how one gets there from rest."""
+    circuit, found = course_circuit(name), _complaints(name).of(fault)
+    moves = tuple(control_moves(circuit, circuit.rest(), dict(found.state or {})))
+    return Complaint(" ".join(found.words), moves, tuple(circuit.behaviour))
 
 
 @lru_cache(maxsize=32)
@@ -96,15 +109,14 @@ def case_of(name: str) -> Case:
     """Return the case of a name. Raises Refused for what is no case's name."""
     circuit_name, _, fault = _drawn(name)
     circuit = course_circuit(circuit_name)
-    complaint = _complaints(circuit_name).of(fault)
-    moves = tuple(control_moves(circuit, circuit.rest(), dict(complaint.state or {})))
-    calculation = _calculation(circuit, moves)
+    complaint = _complaint(circuit_name, fault)
+    calculation = _calculation(circuit, complaint.moves)
     dropped = {"continuity"} | (set() if calculation else {"calculation"})
     blueprint = Blueprint(
         paper=name,
         title=circuit.title or circuit.name,
         circuit=circuit,
-        complaint=Complaint(" ".join(complaint.words), moves, tuple(circuit.behaviour)),
+        complaint=complaint,
         calculation=calculation,
         rubric=Rubric({key: weight for key, weight in DEFAULT_WEIGHTS.items() if key not in dropped}),
         practice=True,

@@ -30,6 +30,14 @@ def test_a_case_follows_from_its_name() -> None:
         assert not re.search(rf"\b{re.escape(case.fault.place)}\b", case.blueprint.complaint.text)
 
 
+def test_every_circuit_gives_cases() -> None:
+    """Whatever comes next can be opened, where a contactor holds itself in as well: the complaint shows the fault."""
+    for name in circuits():
+        for number in range(12):
+            case = case_of(f"practice-{name}-{number}")
+            assert is_shown(case.circuit, case.fault, case.blueprint.complaint), case.paper
+
+
 def test_an_unknown_case_is_refused() -> None:
     """A name of another form, or of a circuit that is not there, says what is allowed."""
     with pytest.raises(Refused, match="they are called practice-CIRCUIT-NUMBER"):
