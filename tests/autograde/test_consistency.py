@@ -1,4 +1,4 @@
-"""Sound habits pass and unsound ones do not: a few machines here, some two thousand records in the slow tier."""
+"""Sound habits pass and unsound ones do not: a few machines here, some thousand records in the slow tier."""
 
 from __future__ import annotations
 
@@ -28,9 +28,9 @@ def test_habits_are_told_apart(path: Path) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("path", MEASURED, ids=lambda path: path.stem)
 def test_every_habit_on_many_machines(path: Path) -> None:
-    """Every habit on eight machines of each blueprint, other ones than the guide's table was made from."""
-    rows = played(path, range(100, 108))
-    assert len(rows) >= 8 * len(HABITS) * 0.9
+    """Every habit on three machines of each blueprint, other ones than the guide's table was made from."""
+    rows = played(path, range(100, 103))
+    assert len(rows) >= 2 * len(HABITS)
     assert wrong(rows) == []
 
 
