@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from faultwright.catalogue import reader
 
 TEXTS: Mapping[str, str] = {
-    "practice.none": "this blueprint is no practice with a named fault (it needs 'practice: yes' and 'names:' in its "
-    "faults), so its answers are marked with their class",
+    "practice.none": "this is a paper for a class; practice needs 'practice: yes' and a fault under 'names:', and the "
+    "answers to a class's paper are marked with the class",
     "practice.other": "the answer is for paper {given!r}; this practice is {own!r}",
     "practice.no_paper": "the answer names no paper",
     "disclaimer": "Evidence of diagnostic reasoning on a simulated circuit; not of hand skill or authority to work.",

@@ -12,11 +12,7 @@ from typing import TYPE_CHECKING
 
 from faultwright.bench import Bench
 from faultwright.circuit import Circuit
-from faultwright.errors import Mistake, Refused
-from faultwright.faults import parse_fault
-from faultwright_autograde.blueprint_file import read_blueprint
-from faultwright_autograde.paper import fixed_case
-from faultwright_autograde.pool import middle_value
+from faultwright_autograde import practice
 from faultwright_widgets.bench_view import BenchView
 from faultwright_widgets.exercise import Calculation, ContinuityQuestion, Exercise, Questions
 
@@ -55,12 +51,7 @@ def practice_case(name: str | Path) -> Case:
     first that the blueprint names, a free value in the middle of its range. Raises Refused for an unknown blueprint,
     and for one that is no practice.
     """
-    path = Path(name) if Path(name).suffix == ".yaml" else paper_path(str(name))
-    blueprint = read_blueprint(path)
-    if not blueprint.practice or not blueprint.selection.names:
-        raise Refused(Mistake(text("case.no_practice"), path.name))
-    fault = middle_value(blueprint, parse_fault(blueprint.selection.names[0], blueprint.circuit))
-    return fixed_case(blueprint, str(fault))
+    return practice.practice_case(Path(name) if Path(name).suffix == ".yaml" else paper_path(str(name)))
 
 
 def open_case(

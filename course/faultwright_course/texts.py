@@ -34,7 +34,6 @@ TEXTS: Mapping[str, str] = MappingProxyType(
         "plot.draw": "Draw all states",
         "plot.draw_drops": "Draw the voltage drops",
         "plot.draw_suspects": "Draw the suspects left",
-        "case.no_practice": "this is a paper for a class; a lesson opens practice cases that name a fault",
         "ask.back": "from earlier lessons",
         "ask.own": "answer and reason",
         "bank.twice": "{name!r} is there twice",

@@ -54,9 +54,9 @@ def test_a_practice_answer_is_marked(practice: Path, tmp_path: Path) -> None:
 def test_an_examination_is_never_marked_so(tmp_path: Path, text: str) -> None:
     """Without practice, or without a named fault, there is no mark and no case, whatever the answer's file is."""
     blueprint = _written(tmp_path, text)
-    with pytest.raises(Refused, match="no practice with a named fault"):
+    with pytest.raises(Refused, match="this is a paper for a class; practice needs"):
         mark_practice(tmp_path / "none.json", blueprint)
-    with pytest.raises(Refused, match="no practice with a named fault"):
+    with pytest.raises(Refused, match="this is a paper for a class; practice needs"):
         practice_case(blueprint)
 
 

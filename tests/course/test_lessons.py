@@ -249,7 +249,8 @@ def test_a_class_paper_is_not_opened_in_a_lesson() -> None:
     with pytest.raises(Refused) as refused:
         open_case("compressor-stands-still")
     assert str(refused.value) == (
-        "compressor-stands-still.yaml: this is a paper for a class; a lesson opens practice cases that name a fault"
+        "compressor-stands-still.yaml: this is a paper for a class; practice needs 'practice: yes' and a fault under "
+        "'names:', and the answers to a class's paper are marked with the class"
     )
     with pytest.raises(Refused, match="did you mean 'routes-clutch'"):
         open_case("routes-cluth")
