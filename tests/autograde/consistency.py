@@ -21,6 +21,7 @@ from faultwright_autograde.mark import Mark
 from faultwright_autograde.paper import PaperMaker
 from faultwright_autograde.simulated.habits import HABITS, MUST_NOT_PASS, MUST_PASS, expected, is_plain, play
 from faultwright_course.catalogue import paper_names, paper_path
+from tests.tiers import is_large
 
 SECRET = b"consistency of marking, 32 bytes"
 
@@ -28,10 +29,12 @@ SECRET = b"consistency of marking, 32 bytes"
 def blueprints() -> list[Path]:
     """Return the blueprints: of the course the papers for a class and each lesson's case alone; the demonstration's.
 
-    A lesson's guided case is made of the same circuit as its case alone, and all faults of it are drawn from here.
+    A lesson's guided case is made of the same circuit as its case alone, and all faults of it are drawn from here. The
+    large machine is not among them: a search on it takes a simulated student a minute, and there are thousands.
     """
     names = [name for name in paper_names() if not name.endswith("-guided")]
-    return [*map(paper_path, names), Path(demo.__file__).parent / "demo_class" / "paper.yaml"]
+    paths = [*map(paper_path, names), Path(demo.__file__).parent / "demo_class" / "paper.yaml"]
+    return [path for path in paths if not is_large(read_blueprint(path).circuit)]
 
 
 @lru_cache(maxsize=16)

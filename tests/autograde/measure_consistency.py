@@ -30,7 +30,7 @@ unsound (it guesses, copies, forges, claims everything, changes parts, defeats a
 may only be too wide in the end are open, and so is whoever names a fault without a reading on a machine where the
 looks that the complaint asks for leave no other. The machines are drawn from every fault that the complaint of each
 blueprint shows; those of one blueprint have the same battery and wires. All circuits of the course that have a lesson
-are among them.
+are among them but the machine of forty-five parts.
 
     python -m tests.autograde.measure_consistency
 

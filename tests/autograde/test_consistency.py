@@ -6,17 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from faultwright_autograde.blueprint_file import read_blueprint
 from faultwright_autograde.simulated.habits import HABITS, MUST_NOT_PASS
 from tests.autograde.consistency import at_most, blueprints, played, wrong
-from tests.tiers import is_large
 
 MEASURED = blueprints()
-FAST = [path for path in MEASURED if not is_large(read_blueprint(path).circuit)]
 FEW = ("methodical", "cites-none", "skips-the-proof", "unsafe", "lucky-with-proof", "copier")
 
 
-@pytest.mark.parametrize("path", FAST, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", MEASURED, ids=lambda path: path.stem)
 def test_habits_are_told_apart(path: Path) -> None:
     """On a machine of each kind of paper, habits of both kinds: none is taken for what it is not."""
     rows = played(path, [7], FEW)
