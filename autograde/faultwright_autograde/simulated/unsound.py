@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 from faultwright.candidates import resistance_probes, voltage_probes
 from faultwright.faults import Fault, universe
-from faultwright.meter import OHMS, Probe
+from faultwright.meter import OHMS, OK, Probe
 from faultwright.quantities import show_quantity
 
 from .sound import methodical
@@ -134,13 +134,16 @@ def unsafe(task: Task) -> Answer:
 
 
 def forges_readings(task: Task) -> Answer:
-    """Work like the methodical, and write twice what the meter showed, and one more, into every reading."""
+    """Work like the methodical, and write twice what the meter showed, and one more, into every reading.
+
+    Where it showed no number, one is made up.
+    """
     task.bench.read(next(iter(voltage_probes(task.circuit))))
     answer = copy.deepcopy(methodical(task))
     for action in answer["record"]["actions"]:
-        reading = action.get("read")
-        if reading and reading["value"] is not None:
-            reading["value"] = min(reading["value"] * 2 + 1, 500)
+        if reading := action.get("read"):
+            reading["value"] = min((reading["value"] or 0) * 2 + 1, 500)
+            reading["status"] = OK
     return answer
 
 
