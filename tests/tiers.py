@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 import pytest
 
 from faultwright.circuit import Circuit
-from faultwright_course.catalogue import course_circuit
 
 if TYPE_CHECKING:
     from _pytest.mark import ParameterSet
@@ -24,14 +23,4 @@ def is_large(circuit: Circuit) -> bool:
 
 def large_ones_slow(circuits: Iterable[Circuit]) -> list[ParameterSet]:
     """Return the parameters of a test that goes through machines."""
-    return [
-        pytest.param(one, marks=pytest.mark.slow if is_large(one) else (), id=f"{one.name}-{len(one.parts)}")
-        for one in circuits
-    ]
-
-
-def large_names_slow(names: Iterable[str]) -> list[ParameterSet]:
-    """Return the parameters of a test that goes through the course's circuits by name."""
-    return [
-        pytest.param(name, marks=pytest.mark.slow if is_large(course_circuit(name)) else (), id=name) for name in names
-    ]
+    return [pytest.param(one, marks=pytest.mark.slow if is_large(one) else (), id=one.name) for one in circuits]

@@ -11,7 +11,7 @@ import pytest
 
 from faultwright.analysis import SECTIONS, Analysis, analyse
 from faultwright.analysis_page import analysis_page
-from faultwright.circuit import Control, SafetyNote
+from faultwright.circuit import Circuit, Control, SafetyNote
 from faultwright.errors import Refused
 from faultwright.faults import universe
 from faultwright.frequency import SOUND, relative_frequency
@@ -20,7 +20,7 @@ from faultwright.single_faults import DISCLAIMER
 from faultwright.symptoms import symptoms
 from faultwright_course.catalogue import circuit_names, course_circuit
 from tests.core import depot
-from tests.tiers import large_names_slow
+from tests.tiers import large_ones_slow
 
 ALWAYS_ON = """
 circuit: marker-lamp
@@ -262,10 +262,9 @@ def check_page(html: str, analysis: Analysis) -> None:
     assert all(f"{one['id']}-title" in ids and f"{one['id']}-desc" in ids for one in page.named("svg"))
 
 
-@pytest.mark.parametrize("name", large_names_slow(circuit_names()))
-def test_the_course_circuits_are_analysed_whole(name: str) -> None:
+@pytest.mark.parametrize("circuit", large_ones_slow(map(course_circuit, circuit_names())))
+def test_the_course_circuits_are_analysed_whole(circuit: Circuit) -> None:
     """Every section of each is there, as words, as JSON and on a page with every drawing."""
-    circuit = course_circuit(name)
     found = analyse(circuit)
     assert found.refused == {}
     assert [section for section, _ in found.sections] == list(SECTIONS)

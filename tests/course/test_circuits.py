@@ -16,7 +16,7 @@ from faultwright.meter import Probe, read
 from faultwright.moves import control_moves
 from faultwright_course.catalogue import circuit_names, circuit_path
 from tests.course.circuit_tables import Row, after, at, check_table, drop
-from tests.tiers import large_names_slow
+from tests.tiers import large_ones_slow
 
 CIRCUITS = {name: read_circuit(circuit_path(name)) for name in circuit_names()}
 RUNABOUT, COMPRESSOR = CIRCUITS["runabout"], CIRCUITS["compressor"]
@@ -225,13 +225,12 @@ def test_every_circuit_warns_and_tells_its_sources(name: str) -> None:
     assert all("#" in line for line in valued)
 
 
-@pytest.mark.parametrize("name", large_names_slow(CIRCUITS))
-def test_every_fault_can_be_operated_and_cured(name: str) -> None:
+@pytest.mark.parametrize("circuit", large_ones_slow(CIRCUITS.values()))
+def test_every_fault_can_be_operated_and_cured(circuit: Circuit) -> None:
     """Each single fault can be put in and operated in every control state, and each of its remedies cures it.
 
     Cured means that the machine then does what a sound one does.
     """
-    circuit = CIRCUITS[name]
     states = some_states(circuit)
     last = states[-1]
     sound = at(circuit, last).seen()

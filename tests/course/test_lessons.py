@@ -18,20 +18,14 @@ from faultwright_course.catalogue import HOME, lesson_names
 from faultwright_course.opening import open_case, practice_case
 from tests.course.student import ANSWER, conclude, do, moves, volts, works_badly, works_well
 
-
-def read_notebook(path: Path) -> nbformat.NotebookNode:
-    """Return the notebook in a file."""
-    notebook: nbformat.NotebookNode = nbformat.read(path, as_version=4)
-    return notebook
-
-
 NOTEBOOKS = sorted(path.stem for path in (HOME / "lessons").glob("*.ipynb"))
 """The lessons and the practice without end."""
 
 
 def lesson(name: str) -> nbformat.NotebookNode:
     """Return a notebook of the course as it is kept."""
-    return read_notebook(HOME / "lessons" / f"{name}.ipynb")
+    notebook: nbformat.NotebookNode = nbformat.read(HOME / "lessons" / f"{name}.ipynb", as_version=4)
+    return notebook
 
 
 def outputs(notebook: nbformat.NotebookNode) -> Iterator[tuple[str, Any]]:
@@ -156,7 +150,7 @@ def test_lesson_has_the_agreed_parts(name: str) -> None:
     prose = "\n".join(cell.source for cell in notebook.cells if cell.cell_type == "markdown")
     assert "you can" in notebook.cells[0].source
     assert "This is practice" in prose
-    assert "**Where the values come from.**" in lesson(name).cells[-1].source
+    assert "**Where the values come from.**" in notebook.cells[-1].source
     assert "not of hand skill or authority to work" in prose
 
 

@@ -136,8 +136,7 @@ def _best(task: Task, left: Left) -> NextTest | None:
 def _ohms_of(task: Task, left: Left) -> list[int]:
     """Isolate, and measure across every part that is still suspected, in place and in the hand."""
     parts = {part_of(fault.place) for fault in left.faults.values()}
-    for move in isolation(task.circuit):
-        task.bench.move(str(move))
+    isolate(task)
     probes = [*resistance_probes(task.circuit), *hand_probes(task.circuit)]
     return [task.bench.read(probe)[0] for probe in probes if {part_of(probe.red), part_of(probe.black)} & parts]
 
@@ -166,19 +165,24 @@ def measure_everything(task: Task) -> Left:
     """Measure every point with the complaint standing, then everything again with the source off."""
     for probe in voltage_probes(task.circuit):
         task.bench.read(probe)
-    for move in isolation(task.circuit):
-        task.bench.move(str(move))
+    isolate(task)
     for probe in resistance_probes(task.circuit):
         task.bench.read(probe)
     return suspects(task)
 
 
-def mend(task: Task, name: str) -> str:
-    """Isolate and repair what a fault needs first; return the remedy."""
-    remedy = f"{universe(task.circuit)[name].place} {universe(task.circuit)[name].remedies[0]}"
-    task.bench.move("rest")
+def isolate(task: Task) -> None:
+    """Take every source off."""
     for move in isolation(task.circuit):
         task.bench.move(str(move))
+
+
+def mend(task: Task, name: str) -> str:
+    """Isolate and repair what a fault needs first; return the remedy."""
+    fault = universe(task.circuit)[name]
+    remedy = f"{fault.place} {fault.remedies[0]}"
+    task.bench.move("rest")
+    isolate(task)
     task.bench.move(f"repair={remedy}")
     task.bench.move("rest")
     return remedy
