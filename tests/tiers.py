@@ -23,4 +23,11 @@ def is_large(circuit: Circuit) -> bool:
 
 def large_ones_slow(circuits: Iterable[Circuit]) -> list[ParameterSet]:
     """Return the parameters of a test that goes through machines."""
-    return [pytest.param(one, marks=pytest.mark.slow if is_large(one) else (), id=one.name) for one in circuits]
+    return [
+        pytest.param(
+            one,
+            marks=pytest.mark.slow if is_large(one) else (),
+            id=f"{one.name}-{len(one.parts)}-{len(one.wires)}",
+        )
+        for one in circuits
+    ]

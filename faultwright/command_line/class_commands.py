@@ -77,11 +77,11 @@ def mark(
     With the answer file of a practice exercise instead of a folder: its mark, and a feedback page beside it.
     """
     need("grade", *GRADING)
-    if folder.is_file():
+    if case is not None and folder.is_dir():
+        raise click.UsageError("--case goes with the answer file of a practice exercise")
+    if case is not None or folder.is_file():
         _mark_practice(folder, case, as_json=as_json)
         return
-    if case is not None:
-        raise click.UsageError("--case goes with the answer file of a practice exercise")
     if secret is None:
         raise click.UsageError("marking a class needs --secret")
     from faultwright_autograde.class_marking import mark_class, summary_line

@@ -84,5 +84,8 @@ def test_mistakes_of_a_case_are_told_by_check(tmp_path: Path, capsys: pytest.Cap
         said = capsys.readouterr().err
         assert said.startswith("my-case.yaml")
         assert told in said
+    case.write_text(whole, encoding="utf-8")
+    assert main(["mark", str(tmp_path / "my-case-answer.json"), "--case", str(case)]) == 1
+    assert capsys.readouterr().err.startswith("my-case-answer.json: ")  # not submitted yet: the file is not there
     assert main(["mark", str(tmp_path), "--case", str(case), "--secret", "none"]) == 2
     assert "--case goes with the answer file" in capsys.readouterr().err
